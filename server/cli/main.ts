@@ -1,0 +1,190 @@
+#!/usr/bin/env node
+import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
+import { StationFault } from '../../station/faults.ts';
+import { ConditionId, CycleKind } from '../../station/profile/schema.ts';
+import { geopotentialM, standardAtmosphereKpaAbs } from '../../station/units.ts';
+import { english } from '../../station/words/en.ts';
+import { StoreError } from '../store/errors.ts';
+import { factText } from './reason-text.ts';
+import { check } from './check.ts';
+import { characteriseStation, cycle, type CycleOptions } from './cycle.ts';
+import { EXIT, WrongUse } from './exit.ts';
+import { processOut as out } from './out.ts';
+import { shippedProfiles } from './setting.ts';
+import { show } from './show.ts';
+import { readSuffering, readTimedFault, sufferingHelp } from './suffering.ts';
+import { verifyLedger } from './verify.ts';
+
+/** The options of a command as commander gives them: what was not said is not there. */
+type Given = Omit<CycleOptions, 'barometer' | 'profiles'> & {
+  readonly barometer?: number;
+  /** The barometer that was made of a height. */
+  readonly altitude?: number;
+  readonly profiles?: string;
+};
+
+const stopping = new AbortController();
+process.once('SIGINT', () => {
+  stopping.abort(new StationFault('operator-stop'));
+});
+
+const wholeNumber =
+  (low: number, high: number) =>
+  (text: string): number => {
+    const value = Number(text);
+    if (!Number.isInteger(value) || value < low || value > high)
+      throw new InvalidArgumentError(`a whole number from ${low} to ${high}`);
+    return value;
+  };
+
+const pressure = (text: string): number => {
+  const value = Number(text);
+  if (!(value >= 60 && value <= 110)) throw new InvalidArgumentError('kPa absolute, from 60 to 110');
+  return value;
+};
+
+const altitude = (text: string): number => {
+  const height = Number(text);
+  if (!(height >= -400 && height <= 4000)) throw new InvalidArgumentError('m, from -400 to 4000');
+  return standardAtmosphereKpaAbs(geopotentialM(height));
+};
+
+/** Options of everything that needs the simulated station. */
+const stationOptions = (command: Command): Command =>
+  command
+    .option('--nests <n>', 'nests of the simulated rig, 1 to 16', wholeNumber(1, 16), 2)
+    .option('--rig-seed <n>', 'which simulated rig: its volumes and instrument errors', wholeNumber(0, 0xffffffff), 1)
+    .option('--barometer <kPa>', 'ambient pressure in kPa abs instead of the drawn one', pressure)
+    .addOption(
+      new Option('--altitude <m>', 'ambient pressure of the standard atmosphere (ISO 2533) at this height in m')
+        .argParser(altitude)
+        .conflicts('barometer'),
+    )
+    .option('--profiles <folder>', 'folder of profiles instead of the shipped ones')
+    .option('--actor <name>', 'whose name stands in the record (stated, not proved)', 'test engineer');
+
+const kept = (command: Command): Command =>
+  command
+    .addOption(new Option('--data <folder>', 'folder of the ledger').env('BAROLOT_DATA').default('.barolot'))
+    .option('--json', 'print JSON instead of text', false);
+
+const program = new Command('barolot')
+  .description(
+    'Tests manifold-absolute-pressure sensors: leak hold, output at pressure points, verdict, record.\n' +
+      'Software is not a safety function: guard, emergency stop and pressure relief are wired, by licensed people.',
+  )
+  .addHelpText(
+    'after',
+    '\nExit status: 0 all passed, 1 any failed, 2 fault or not judged, 3 wrong use.\nUnits: kPa absolute, std cm3/min (dry air, 20 °C, 101.325 kPa), V, mA, ms unless written otherwise.',
+  )
+  .configureHelp({ helpWidth: 110 })
+  .exitOverride();
+
+const cycleCommand = program
+  .command('cycle')
+  .description('run one cycle of a part number on the simulated rig')
+  .argument('<part number>', 'as in AQ-1105')
+  .option('--seed <n>', 'parts and noise: the same seed gives the same measurement', wholeNumber(0, 0xffffffff), 1)
+  .option(
+    '--nest <n:fault=size,…>',
+    'what the part in a nest suffers from; may be repeated',
+    collect(readSuffering),
+    [],
+  )
+  .option(
+    '--rig <fault@phase>',
+    'what the rig suffers from and when; may be repeated',
+    collect((text) => [readTimedFault(text)]),
+    [],
+  )
+  .addOption(
+    new Option('--kind <kind>', 'kind of cycle; it decides the rule').choices(CycleKind.options).default('line'),
+  )
+  .addOption(new Option('--condition <id>', 'temperature condition').choices(ConditionId.options).default('ambient'))
+  .option('--lot <code>', 'lot code', 'K24-3')
+  .option(
+    '--due <proof…>',
+    'let a proof be due: master-check, calibration',
+    collect((text) => [text]),
+    [],
+  )
+  .option('--keep', 'write the cycle to the ledger', false)
+  .option('--sums', 'print the sum behind every judgement, not only the failed ones', false);
+kept(stationOptions(cycleCommand))
+  .addHelpText('after', `\n${sufferingHelp()}`)
+  .action(async (partNumber: string, options: Given) => {
+    const given = {
+      ...options,
+      barometer: options.barometer ?? options.altitude ?? null,
+      profiles: options.profiles ?? null,
+    };
+    process.exitCode = await cycle(partNumber, given, out, stopping.signal);
+  });
+
+const characteriseCommand = program
+  .command('characterise')
+  .description('measure what every nest of the simulated station does on its own with a part number, and keep it')
+  .argument('<part number>', 'as in AQ-1105');
+kept(stationOptions(characteriseCommand)).action(async (partNumber: string, options: Given) => {
+  const given = {
+    ...options,
+    barometer: options.barometer ?? options.altitude ?? null,
+    profiles: options.profiles ?? null,
+  };
+  process.exitCode = await characteriseStation(partNumber, given, out, stopping.signal);
+});
+
+program
+  .command('check')
+  .description('read profiles and name everything that is wrong with them: file, line, column, key, what is right')
+  .argument('[profiles...]', 'files or folders; the shipped profiles when none is named')
+  .option('--json', 'print JSON instead of text', false)
+  .action((paths: string[], options: { json: boolean }) => {
+    process.exitCode = check(paths.length === 0 ? [shippedProfiles()] : paths, options, out);
+  });
+
+kept(
+  program
+    .command('show')
+    .description('show what is kept: the latest cycles, the life of a serial, or one cycle by its id')
+    .argument('[serial or cycle]')
+    .option('--sums', 'print the sum behind every judgement, not only the failed ones', false),
+).action((what: string | undefined, options: { data: string; sums: boolean; json: boolean }) => {
+  process.exitCode = show(what, options, out);
+});
+
+kept(
+  program.command('verify').description('check the whole ledger, byte by byte, and name what is not as it was written'),
+).action((options: { data: string; json: boolean }) => {
+  process.exitCode = verifyLedger(options, out);
+});
+
+/** Collects a repeatable option. */
+function collect<T>(read: (text: string) => T[]): (text: string, before: T[]) => T[] {
+  return (text, before) => [...before, ...read(text)];
+}
+
+try {
+  await program.parseAsync();
+} catch (error) {
+  process.exitCode = report(error);
+}
+
+/** Says what went wrong and what to do about it; the exit status that it means. */
+function report(error: unknown): number {
+  if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.passed : EXIT.wrongUse;
+  if (error instanceof WrongUse) {
+    out.aside(error.message);
+    return EXIT.wrongUse;
+  }
+  if (error instanceof StationFault) {
+    const { says, next } = english.faults[error.code];
+    out.aside(`Not judged: ${says}${factText(error.facts)}. ${next}.`);
+    return EXIT.notJudged;
+  }
+  if (error instanceof StoreError) {
+    out.aside(`The ledger: ${error.message}`);
+    return error.code === 'cannot-open' ? EXIT.wrongUse : EXIT.notJudged;
+  }
+  throw error;
+}

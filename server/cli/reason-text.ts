@@ -1,0 +1,56 @@
+import type { Why } from '../../station/cycle/result.ts';
+import type { Facts } from '../../station/faults.ts';
+import type { Catalogue } from '../../station/words/catalogue.ts';
+import { digitsFor, fixed, plain, signed, unitText } from './number.ts';
+
+/** Why a part or a test is not good, in one line: the word for it, then the numbers that it rests on with their limits. */
+export function whyText(why: Why, words: Catalogue): { says: string; next: string } {
+  if (why.by === 'station') {
+    const { says, next } = sayingOf(words, why.code);
+    return { says: `${says}${factText(why.facts)}`, next };
+  }
+  const { says, next } = words.reasons[why.code];
+  const detail = detailOf(why.facts);
+  return { says: detail === '' ? says : `${says}: ${detail}`, next };
+}
+
+/** The facts behind a fault: numbers to four digits, units as their names say. */
+export function factText(facts: Facts): string {
+  const texts = Object.entries(facts).map(
+    ([name, value]) => `${name} ${typeof value === 'number' ? plain(value) : value}`,
+  );
+  return texts.length === 0 ? '' : ` (${texts.join(', ')})`;
+}
+
+function detailOf(facts: Facts): string {
+  const { value, u, unit, low, high, guard, step, points, errorKpa, readsLike, pressureClass, supplyMa, outputV } =
+    facts;
+  if (typeof readsLike === 'string') return `${readsLike} (${pressureClass ?? ''}), ${volts(outputV)} at ambient`;
+  if (typeof value === 'number' && typeof u === 'number' && typeof unit === 'string') {
+    const digits = Math.max(1, digitsFor(u) - 1);
+    const text = (x: number): string => fixed(x, digits);
+    const band = typeof guard === 'number' && guard > 0 ? guard : 0;
+    const allowed =
+      typeof low === 'number' && typeof high === 'number'
+        ? `allowed ${text(low)} to ${text(high)}`
+        : `at most ${plain(typeof high === 'number' ? high : 0)} allowed`;
+    const inBand = typeof high === 'number' && value <= high && (typeof low !== 'number' || value >= low);
+    const where = typeof points === 'number' ? `, worst of ${points} at ${step ?? ''}` : '';
+    const error = typeof errorKpa === 'number' ? `, ${signed(errorKpa, 2)} kPa` : '';
+    return `${text(value)} ${unitText(unit)}${error}, ${allowed}${inBand ? ` less a guard band of ${text(band)}` : ''}${where}`;
+  }
+  if (typeof supplyMa === 'number') {
+    const allowed =
+      typeof low === 'number' && typeof high === 'number' ? `, allowed ${plain(low)} to ${plain(high)} mA` : '';
+    return `${fixed(supplyMa, 2)} mA${allowed}, output ${volts(outputV)}`;
+  }
+  return typeof outputV === 'number' ? `${volts(outputV)} at ambient` : '';
+}
+
+const volts = (value: string | number | undefined): string => `${fixed(Number(value), 3)} V`;
+
+/** A code of a newer program than this one is shown as it stands. */
+function sayingOf(words: Catalogue, code: string): { says: string; next: string } {
+  const entry = Object.entries(words.faults).find(([known]) => known === code);
+  return entry?.[1] ?? { says: code, next: words.faults.program.next };
+}

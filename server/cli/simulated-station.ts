@@ -1,0 +1,125 @@
+import { characterise } from '../../station/cycle/characterise.ts';
+import type { Proof } from '../../station/cycle/proof.ts';
+import { characterisationProof } from '../../station/cycle/proof.ts';
+import { makePlan } from '../../station/profile/plan.ts';
+import type { ProfileContent, ProfileRevision } from '../../station/profile/schema.ts';
+import type { Instruments, RigRevision } from '../../station/rig/revision.ts';
+import { drawPart, type PartTruth, partModelOf } from '../../station/rig/simulated/part.ts';
+import { SimulatedRig } from '../../station/rig/simulated/rig.ts';
+import { drawRig } from '../../station/rig/simulated/truth.ts';
+
+/** Which simulated station: the same choice is the same station, with the same hidden errors, every time. */
+export interface SimulatedChoice {
+  readonly nests: number;
+  readonly rigSeed: number;
+  readonly barometerKpaAbs: number | null;
+}
+
+/**
+ * What the certificates of the simulated station's instruments say: standard uncertainties of the instrument classes
+ * that are simulated (engineering assumption), not the errors that were drawn for this very rig.
+ */
+const CERTIFIED: Instruments = {
+  referenceKpa: 0.015,
+  controllerKpa: 0.015,
+  barometerKpa: 0.012,
+  outputV: 0.00025,
+  outputRelative: 1e-5,
+  supplyV: 0.00025,
+  supplyRelative: 1e-5,
+  currentMa: 0.03,
+  roomC: 0.15,
+  partC: 0.3,
+  skewMs: 0.3,
+};
+
+const SEALED_HOLDS = 20;
+const LEAK_HOLDS = 5;
+/** Seeds of the masters and of their noise: not those of any part that is tested. */
+const MASTER_SEED = 0x5ea1ed;
+
+/** The name under which a simulated station keeps its rig revisions. */
+export const stationName = ({ nests, rigSeed }: SimulatedChoice): string => `SIM-${nests}-${rigSeed}`;
+
+export const simulatedRig = ({ nests, rigSeed, barometerKpaAbs }: SimulatedChoice): SimulatedRig =>
+  new SimulatedRig(drawRig(rigSeed, barometerKpaAbs === null ? { nests } : { nests, barometerKpaAbs }));
+
+/** The rig revision of a simulated station before anything was characterised. */
+export function firstRevision(rig: SimulatedRig, station: string): RigRevision {
+  const { nests, chamber, sampleHz, loads, pressureKpaAbs, transducerKpaAbs, origin } = rig.abilities;
+  return {
+    format: 1,
+    station,
+    issue: 1,
+    origin,
+    nests,
+    chamber,
+    sampleHz,
+    loads,
+    pressureKpaAbs,
+    transducerKpaAbs,
+    instruments: CERTIFIED,
+    characters: [],
+  };
+}
+
+/** Whether a rig revision knows every nest with this profile. */
+export function isCharacterised(revision: RigRevision, profile: ProfileRevision): boolean {
+  const plan = makePlan({ profile, rig: revision, kind: 'study', condition: 'ambient', plant: [] });
+  return (
+    characterisationProof(
+      plan,
+      Array.from({ length: revision.nests }, () => 'any'),
+    ).state === 'valid'
+  );
+}
+
+/**
+ * Characterises the station for one part number by running sealed and calibrated-leak holds on it, and gives the next
+ * issue of its rig revision. Throws the StationFault that stopped it.
+ */
+export async function nextRevision(
+  rig: SimulatedRig,
+  revision: RigRevision,
+  profile: ProfileRevision,
+  stop: AbortSignal,
+): Promise<RigRevision> {
+  const { content } = profile;
+  const plan = makePlan({ profile, rig: revision, kind: 'study', condition: 'ambient', plant: [] });
+  // Large enough to stand out of the spread of sealed holds, small enough to be no gross leak.
+  const leak = 0.8 * content.leakHold.grossStdCm3PerMin;
+  const characters = await characterise(
+    rig,
+    plan,
+    {
+      sealedHolds: SEALED_HOLDS,
+      leakHolds: LEAK_HOLDS,
+      leakStdCm3PerMin: { value: leak, u: 0.01 * leak },
+      fit: (what, hold) => {
+        const run = what === 'sealed' ? hold : SEALED_HOLDS + hold;
+        const parts = Array.from({ length: rig.abilities.nests }, (_, nest) =>
+          master(content, run * rig.abilities.nests + nest, what === 'sealed' ? 0 : leak),
+        );
+        rig.loadParts(parts, MASTER_SEED + run);
+        return Promise.resolve();
+      },
+    },
+    stop,
+  );
+  const others = revision.characters.filter(({ partNumber }) => partNumber !== content.partNumber);
+  return { ...revision, issue: revision.issue + 1, characters: [...others, ...characters] };
+}
+
+/** A sealed part, or one with a calibrated leak, which differs from others of its kind as parts do. */
+function master(content: ProfileContent, index: number, leakStdCm3PerMin: number): PartTruth {
+  return { ...drawPart(MASTER_SEED, index, partModelOf(content)), leakStdCm3PerMin };
+}
+
+/** What the simulated station has to show for itself; a proof that is named in `not` is due. */
+export function simulatedProofs(not: readonly string[]): Proof[] {
+  return (['master-check', 'calibration'] as const).map((proof) => ({
+    proof,
+    state: not.includes(proof) ? 'due' : 'valid',
+    evidence: 'simulated station',
+  }));
+}

@@ -1,0 +1,98 @@
+import type { Hash } from '../../station/hash.ts';
+import type { Plan } from '../../station/profile/plan.ts';
+import type { Entry } from './ledger.ts';
+
+/** A row of an index table, in the order of its columns. */
+export type IndexRow = readonly (string | number | null)[];
+
+/** What an entry says to the index tables: rows to put, a later one of the same key in place of the earlier. */
+export type IndexChange = { readonly table: IndexTable; readonly row: IndexRow };
+
+export type IndexTable =
+  | 'cycle'
+  | 'serial'
+  | 'lot'
+  | 'measurement'
+  | 'profile_revision'
+  | 'rig_revision'
+  | 'disposition'
+  | 'proof';
+
+/** What a projection asks of what was stored before the entry. */
+export interface Past {
+  planFacts(plan: Hash): PlanFacts;
+  /** The opening entry's number of a cycle. */
+  openedSequence(cycle: string): number;
+}
+
+/** What a plan says about every reading taken under it. */
+export interface PlanFacts {
+  readonly partNumber: string;
+  readonly condition: string;
+}
+
+export const planFactsOf = (plan: Plan): PlanFacts => ({
+  partNumber: plan.profile.content.partNumber,
+  condition: plan.condition,
+});
+
+/** The index rows of one entry: nothing else writes index tables, so they can be made again from the ledger. */
+export function changesOf(entry: Entry, past: Past): IndexChange[] {
+  switch (entry.kind) {
+    case 'cycle-opened': {
+      const { cycle, station, kind, plan, lot } = entry.content;
+      const { partNumber } = past.planFacts(plan);
+      return [{ table: 'cycle', row: [cycle, station, kind, partNumber, lot, entry.sequence, null] }];
+    }
+    case 'cycle-closed':
+      return closedRows(entry, past);
+    case 'profile-issue': {
+      const { partNumber, revision, content } = entry.content;
+      return [{ table: 'profile_revision', row: [partNumber, revision, content, entry.sequence] }];
+    }
+    case 'rig-revision': {
+      const { station, issue, content } = entry.content;
+      return [{ table: 'rig_revision', row: [station, issue, content, entry.sequence] }];
+    }
+    case 'disposition': {
+      const { partNumber, lot, decision } = entry.content;
+      return [{ table: 'disposition', row: [partNumber, lot, entry.sequence, decision] }];
+    }
+    case 'proof': {
+      const { station, proof, state, until } = entry.content;
+      return [{ table: 'proof', row: [station, proof, entry.sequence, state, until] }];
+    }
+    case 'server':
+    case 'journal':
+    case 'clock-set-back':
+      return [];
+  }
+}
+
+function closedRows(entry: Extract<Entry, { kind: 'cycle-closed' }>, past: Past): IndexChange[] {
+  const { sequence } = entry;
+  const { measurement, circumstances } = entry.content;
+  const { cycle, station, lot, closedAt } = circumstances;
+  const { kind } = measurement;
+  const { partNumber, condition } = past.planFacts(measurement.plan);
+  return [
+    { table: 'cycle', row: [cycle, station, kind, partNumber, lot, past.openedSequence(cycle), sequence] },
+    { table: 'lot', row: [partNumber, lot, sequence] },
+    ...measurement.results.map(
+      ({ nest, serial, verdict }): IndexChange => ({ table: 'serial', row: [serial, sequence, nest, verdict, kind] }),
+    ),
+    ...measurement.judgements.map(
+      ({ nest, step, quantity, value, u, low, high, margin, verdict }): IndexChange => ({
+        table: 'measurement',
+        row: [
+          ...[partNumber, step, quantity, condition, closedAt, sequence, nest],
+          ...[value, u, low, high, margin].map(unsigned),
+          verdict,
+        ],
+      }),
+    ),
+  ];
+}
+
+/** JSON knows one zero, so a negative one must not make a difference between first writing and rebuilding. */
+const unsigned = (value: number | null): number | null => (value === null ? null : value + 0);

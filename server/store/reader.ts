@@ -1,0 +1,228 @@
+import type { Database as Connection, Statement } from 'better-sqlite3';
+import type { Hash } from '../../station/hash.ts';
+import type { Verdict } from '../../station/cycle/result.ts';
+import type { CycleRecord } from '../../station/cycle/record.ts';
+import type { CycleKind } from '../../station/profile/schema.ts';
+import type { RigRevision } from '../../station/rig/revision.ts';
+import { openForReading } from './database.ts';
+import { DocumentTable } from './documents.ts';
+import type { DocumentKind, Documents } from './document-format.ts';
+import type { CycleOpened, Disposition, EntryKind, Proof } from './entry-format.ts';
+import { StoreError } from './errors.ts';
+import { INDEX_VERSION, indexVersionOf } from './indexes.ts';
+import { Ledger } from './ledger.ts';
+import type { Entry, Place } from './ledger.ts';
+import { TraceTable } from './traces.ts';
+
+/** A record with its place in the ledger. */
+export interface KeptCycle extends Place {
+  readonly record: CycleRecord;
+}
+
+/** A cycle that was opened and has no closing entry: running now, or cut off. */
+export interface OpenCycle extends Place {
+  readonly opening: CycleOpened;
+}
+
+/** One judged place of one cycle that a serial was in. */
+export interface SerialLine {
+  readonly sequence: number;
+  readonly nest: number;
+  readonly verdict: Verdict;
+  readonly kind: CycleKind;
+}
+
+const CLOSED_OF_SERIAL = `SELECT DISTINCT sequence FROM serial WHERE serial = ? ORDER BY sequence DESC LIMIT ?`;
+const CLOSED_OF_LOT = `SELECT sequence FROM lot WHERE part_number = ? AND lot = ? ORDER BY sequence DESC LIMIT ?`;
+const CLOSED_LATEST = `SELECT sequence FROM entry WHERE kind = 'cycle-closed' ORDER BY sequence DESC LIMIT ?`;
+
+/**
+ * Everything that can be asked of a ledger. What is read is checked against its hash and its format on the way: a
+ * method that reads entries or documents throws `damaged`, `unknown-format` or `invalid-content` rather than show
+ * what was not written.
+ */
+export class LedgerReader {
+  protected readonly connection: Connection;
+  protected readonly ledger: Ledger;
+  protected readonly documents: DocumentTable;
+  protected readonly traces: TraceTable;
+  readonly #ofSerial: Statement<[string, number], number>;
+  readonly #ofLot: Statement<[string, string, number], number>;
+  readonly #latest: Statement<[number], number>;
+  readonly #cycle: Statement<[string], { opened_sequence: number; closed_sequence: number | null }>;
+  readonly #unfinished: Statement<[], number>;
+  readonly #history: Statement<[string], SerialLine>;
+  readonly #revision: Statement<[string, string], number>;
+  readonly #lastRevision: Statement<[string], number | null>;
+  readonly #rig: Statement<[string], { issue: number; content_hash: string }>;
+  readonly #proof: Statement<[string, string], number>;
+  readonly #disposition: Statement<[string, string], number>;
+
+  /** Takes over the connection, whose index tables are of this version. */
+  constructor(connection: Connection) {
+    this.connection = connection;
+    this.ledger = new Ledger(connection);
+    this.documents = new DocumentTable(connection);
+    this.traces = new TraceTable(connection);
+    const numbers = <P extends unknown[]>(sql: string) =>
+      connection.prepare<P, number>(sql).pluck() as Statement<P, number>;
+    this.#ofSerial = numbers(CLOSED_OF_SERIAL);
+    this.#ofLot = numbers(CLOSED_OF_LOT);
+    this.#latest = numbers(CLOSED_LATEST);
+    this.#cycle = connection.prepare('SELECT opened_sequence, closed_sequence FROM cycle WHERE cycle = ?');
+    this.#unfinished = numbers(
+      'SELECT opened_sequence FROM cycle WHERE closed_sequence IS NULL ORDER BY opened_sequence',
+    );
+    this.#history = connection.prepare(
+      'SELECT sequence, nest, verdict, kind FROM serial WHERE serial = ? ORDER BY sequence, nest',
+    );
+    this.#revision = numbers('SELECT revision FROM profile_revision WHERE part_number = ? AND content_hash = ?');
+    this.#lastRevision = numbers('SELECT max(revision) FROM profile_revision WHERE part_number = ?');
+    this.#rig = connection.prepare(
+      'SELECT issue, content_hash FROM rig_revision WHERE station = ? ORDER BY issue DESC LIMIT 1',
+    );
+    this.#proof = numbers('SELECT sequence FROM proof WHERE station = ? AND proof = ? ORDER BY sequence DESC LIMIT 1');
+    this.#disposition = numbers(
+      'SELECT sequence FROM disposition WHERE part_number = ? AND lot = ? ORDER BY sequence DESC LIMIT 1',
+    );
+  }
+
+  /** The last entry's place, which stands for the whole ledger. */
+  head(): Place {
+    const head = this.ledger.head();
+    if (head === undefined) throw new StoreError('damaged', 'the ledger has no first entry');
+    return head;
+  }
+
+  /** The last entry itself, checked: what a writer is about to build upon. */
+  lastEntry(): Entry {
+    const { sequence } = this.head();
+    const entry = this.ledger.entry(sequence);
+    if (entry === undefined) throw new StoreError('damaged', `entry ${sequence} is missing`, { facts: { sequence } });
+    return entry;
+  }
+
+  /** The identity that the first entry gave this ledger. */
+  server(): string {
+    return this.#entry(1, 'server').content.server;
+  }
+
+  /** The entries after a sequence number, in order. */
+  entriesAfter(sequence: number): Generator<Entry> {
+    return this.ledger.after(sequence);
+  }
+
+  /** The latest cycles in which a part of this serial was, the newest first. */
+  bySerial(serial: string, limit = 100): KeptCycle[] {
+    return this.#ofSerial.all(serial, limit).map((sequence) => this.#kept(sequence));
+  }
+
+  /** The latest cycles of a lot, the newest first. */
+  byLot(partNumber: string, lot: string, limit = 100): KeptCycle[] {
+    return this.#ofLot.all(partNumber, lot, limit).map((sequence) => this.#kept(sequence));
+  }
+
+  /** The latest closed cycles, the newest first. */
+  latest(limit: number): KeptCycle[] {
+    return this.#latest.all(limit).map((sequence) => this.#kept(sequence));
+  }
+
+  /** A closed cycle; undefined when it was never opened or is not closed. */
+  byCycle(cycle: string): KeptCycle | undefined {
+    const closed = this.#cycle.get(cycle)?.closed_sequence;
+    return closed === undefined || closed === null ? undefined : this.#kept(closed);
+  }
+
+  /** Cycles without a closing entry, the oldest first. */
+  unfinished(): OpenCycle[] {
+    return this.#unfinished.all().map((sequence) => this.#opened(sequence));
+  }
+
+  /** How a serial was judged so far, the oldest first; reads no record. */
+  historyOf(serial: string): SerialLine[] {
+    return this.#history.all(serial);
+  }
+
+  /** The number under which a content was issued for a part number; undefined when it never was. */
+  profileRevisionOf(partNumber: string, content: Hash): number | undefined {
+    return this.#revision.get(partNumber, content);
+  }
+
+  /** The latest issue of a station's rig facts. */
+  latestRigRevision(station: string): { readonly hash: Hash; readonly revision: RigRevision } | undefined {
+    const row = this.#rig.get(station);
+    return row && { hash: row.content_hash, revision: this.document('rig', row.content_hash) };
+  }
+
+  /** How a station last stood with a proof; undefined when it never had one. */
+  latestProof(station: string, proof: Proof['proof']): (Place & { readonly content: Proof }) | undefined {
+    const sequence = this.#proof.get(station, proof);
+    return sequence === undefined ? undefined : this.#entry(sequence, 'proof');
+  }
+
+  /** What was last decided about a lot; undefined when nothing was. */
+  latestDisposition(partNumber: string, lot: string): (Place & { readonly content: Disposition }) | undefined {
+    const sequence = this.#disposition.get(partNumber, lot);
+    return sequence === undefined ? undefined : this.#entry(sequence, 'disposition');
+  }
+
+  /** A document by its hash. Throws `damaged` when something rests on it and it is not there. */
+  document<K extends DocumentKind>(kind: K, hash: Hash): Documents[K] {
+    const document = this.documents.get(kind, hash);
+    if (document === undefined)
+      throw new StoreError('damaged', `${kind} ${hash} is missing`, { facts: { kind, hash } });
+    return document;
+  }
+
+  /** The bytes of a trace as they were given; undefined when there is none of this hash. */
+  trace(hash: Hash): Uint8Array | undefined {
+    return this.traces.get(hash);
+  }
+
+  close(): void {
+    this.connection.close();
+  }
+
+  protected lastRevisionOf(partNumber: string): number {
+    return this.#lastRevision.get(partNumber) ?? 0;
+  }
+
+  /** The opening of a cycle and whether it is closed; undefined when it was never opened. */
+  protected openingOf(cycle: string): (OpenCycle & { readonly closed: boolean }) | undefined {
+    const row = this.#cycle.get(cycle);
+    return row && { ...this.#opened(row.opened_sequence), closed: row.closed_sequence !== null };
+  }
+
+  #opened(sequence: number): OpenCycle {
+    const { at, hash, content } = this.#entry(sequence, 'cycle-opened');
+    return { sequence, at, hash, opening: content };
+  }
+
+  #kept(sequence: number): KeptCycle {
+    const { at, hash, content } = this.#entry(sequence, 'cycle-closed');
+    return { sequence, at, hash, record: content };
+  }
+
+  #entry<K extends EntryKind>(sequence: number, kind: K): Extract<Entry, { kind: K }> {
+    const entry = this.ledger.entry(sequence);
+    if (entry?.kind !== kind)
+      throw new StoreError('damaged', `entry ${sequence} is not a ${kind} entry`, { facts: { sequence, kind } });
+    return entry as Extract<Entry, { kind: K }>;
+  }
+}
+
+/**
+ * Opens a ledger so that nothing can be written through it, beside a running writer or without one.
+ * Throws `cannot-open`, `not-a-ledger`, `newer-format`, `indexes-stale`, `settings-refused`, `damaged`.
+ */
+export function openReader(path: string): LedgerReader {
+  const connection = openForReading(path);
+  const version = indexVersionOf(connection);
+  if (version !== INDEX_VERSION) {
+    connection.close();
+    throw new StoreError('indexes-stale', 'open the ledger for writing once, so that its index tables are made anew', {
+      facts: { version: version ?? 'none', known: INDEX_VERSION },
+    });
+  }
+  return new LedgerReader(connection);
+}

@@ -1,0 +1,131 @@
+import { z } from 'zod';
+import { FAULTS } from '../../station/faults.ts';
+import { REASONS } from '../../station/reasons.ts';
+import { CycleKind, DecisionRule } from '../../station/profile/schema.ts';
+import type { PhaseId } from '../../station/profile/plan.ts';
+import type { Judgement } from '../../station/cycle/judge.ts';
+import type { Reading } from '../../station/cycle/reading.ts';
+import type { CycleRecord } from '../../station/cycle/record.ts';
+
+/**
+ * Format 1 of what is kept of a cycle, as schemas that change nothing: what passes is stored as it came. A number is
+ * finite, a text has no control characters and no half characters, a time is UTC with milliseconds.
+ */
+
+export const text = z.string().regex(/^[^\p{Cc}\p{Cs}]{1,500}$/u, 'printable, 1 to 500 characters');
+export const id = z.string().regex(/^[A-Za-z0-9][A-Za-z0-9._:-]{0,99}$/, 'letters, digits, . _ : -, at most 100');
+export const hash = z.string().regex(/^[0-9a-f]{64}$/, '64 hexadecimal digits');
+export const instant = z
+  .string()
+  .regex(/^[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}Z$/, 'UTC with milliseconds');
+export const nest = z.number().int().min(0).max(63);
+export const facts = z.record(text, z.union([z.number(), text]));
+export const load = z.array(text.nullable()).min(1).max(64);
+export const origin = z.enum(['real', 'simulated']);
+export const measured = z.strictObject({ value: z.number(), u: z.number() });
+
+/** Who did it, and how sure that is. */
+export const Actor = z.strictObject({ name: text, role: text, proof: z.enum(['stated', 'pin', 'token']) });
+export type Actor = z.infer<typeof Actor>;
+
+const codes = <T extends string>(table: Readonly<Record<T, unknown>>) => z.enum(Object.keys(table) as [T, ...T[]]);
+
+const phase: z.ZodType<PhaseId> = z.union([
+  z.enum(['ready', 'clamp', 'contact', 'ambient-check', 'fill', 'stabilise', 'measure', 'vent', 'release']),
+  z.templateLiteral(['point:', z.string().min(1).max(100)]),
+]);
+
+const taken = { nest, step: text, fromMs: z.number(), toMs: z.number() };
+
+const reading: z.ZodType<Reading> = z.discriminatedUnion('kind', [
+  z.strictObject({
+    ...taken,
+    kind: z.literal('current'),
+    supplyMa: measured,
+    outputV: measured,
+    supplyV: measured,
+  }),
+  z.strictObject({
+    ...taken,
+    kind: z.literal('output'),
+    outputV: measured,
+    supplyV: measured,
+    referenceKpaAbs: measured,
+    barometerKpaAbs: measured,
+    partC: measured,
+  }),
+  z.strictObject({
+    ...taken,
+    kind: z.literal('leak'),
+    flowPaM3PerS: measured,
+    testKpaAbs: measured,
+    ambientKpaAbs: measured,
+    gasC: measured,
+    ended: z.enum(['measured', 'gross', 'refused']),
+    slopePaPerS: measured,
+    sealedPaPerS: measured,
+    volumeM3: measured,
+  }),
+  z.strictObject({ ...taken, kind: z.literal('lag'), lagMs: measured, travelKpa: measured }),
+  z.strictObject({ ...taken, kind: z.literal('noise'), scatterV: measured }),
+]);
+
+const judgement: z.ZodType<Judgement> = z.strictObject({
+  nest,
+  step: text,
+  quantity: z.enum(['supply-current', 'output', 'leak', 'lag', 'noise']),
+  value: z.number(),
+  u: z.number(),
+  unit: text,
+  low: z.number().nullable(),
+  high: z.number().nullable(),
+  guard: z.number(),
+  margin: z.number(),
+  verdict: z.enum(['pass', 'fail']),
+  inGuardBand: z.boolean(),
+  rule: DecisionRule,
+  arithmetic: z.array(z.strictObject({ term: text, value: z.number(), unit: z.string().max(50) })).max(50),
+});
+
+const why = z.discriminatedUnion('by', [
+  z.strictObject({ by: z.literal('part'), code: codes(REASONS), facts }),
+  z.strictObject({ by: z.literal('station'), code: text, facts }),
+]);
+
+/** A pass has no reason against it; whatever is not a pass has one. */
+const result = z
+  .strictObject({ nest, serial: text, verdict: z.enum(['pass', 'fail', 'none']), why: z.array(why).max(100) })
+  .refine(({ verdict, why }) => (verdict === 'pass') === (why.length === 0), 'a verdict and its reasons contradict');
+
+const fault = z.strictObject({ code: codes(FAULTS), phase: text, nest: nest.nullable(), facts });
+
+export const CycleRecordFormat: z.ZodType<CycleRecord> = z.strictObject({
+  measurement: z.strictObject({
+    format: z.literal(1),
+    kind: CycleKind,
+    plan: hash,
+    load,
+    phases: z.array(z.strictObject({ phase, fromMs: z.number(), toMs: z.number() })).max(1000),
+    readings: z.array(reading).max(10_000),
+    judgements: z.array(judgement).max(10_000),
+    results: z.array(result).max(64),
+    faults: z.array(fault).max(1000),
+    vented: z.boolean(),
+  }),
+  circumstances: z.strictObject({
+    cycle: id,
+    station: id,
+    origin,
+    lot: text,
+    openedAt: instant,
+    openedMonotonicMs: z.number(),
+    closedAt: instant,
+    closedMonotonicMs: z.number(),
+    program: text,
+    trace: hash.nullable(),
+    barometerKpaAbs: z.number().nullable(),
+    roomC: z.number().nullable(),
+    actor: Actor,
+    seed: z.number().int().nullable(),
+  }),
+});

@@ -1,0 +1,269 @@
+import type { Database as Connection } from 'better-sqlite3';
+import type { Clock } from '../../station/clock.ts';
+import { hashOf } from '../../station/hash.ts';
+import type { Hash } from '../../station/hash.ts';
+import type { CycleRecord } from '../../station/cycle/record.ts';
+import type { Plan } from '../../station/profile/plan.ts';
+import type { ProfileContent, ProfileRevision } from '../../station/profile/schema.ts';
+import type { RigRevision } from '../../station/rig/revision.ts';
+import { BUSY_TIMEOUT_MS, folderOf, isEmpty, makeFolder, openForWriting, syncFolder, translated } from './database.ts';
+import type { Contents, CycleOpened, Disposition, EntryKind, Journal, Proof } from './entry-format.ts';
+import { StoreError } from './errors.ts';
+import type { StoreErrorCode } from './errors.ts';
+import { createLedger, currentIndexes } from './foundation.ts';
+import { rebuildIndexes } from './indexes.ts';
+import type { Indexes } from './indexes.ts';
+import { interruptedRecord, checkRecord } from './closing.ts';
+import type { Place } from './ledger.ts';
+import { LedgerReader } from './reader.ts';
+import { traceHash } from './traces.ts';
+import type { Actor } from './record-format.ts';
+import { brokenLog } from './write-ahead-log.ts';
+import { WriterLock } from './writer-lock.ts';
+
+/** What is known of a cycle before anything moves, apart from what its plan says. */
+export type Opening = Omit<CycleOpened, 'plan' | 'kind' | 'origin'>;
+
+/**
+ * The ledger's one writer. Every method that writes is one transaction: when it returns, what it wrote survives a power
+ * cut; when it throws, nothing of it was kept. Each may throw `storage-full`, `storage-failed` (then everything after it
+ * does, until the store is opened anew), `store-closed` and `invalid-content`.
+ */
+export class Store extends LedgerReader {
+  readonly #clock: Clock;
+  readonly #lock: WriterLock | undefined;
+  readonly #immediate: (write: () => unknown) => unknown;
+  #indexes: Indexes;
+  #failure: StoreError | undefined;
+
+  constructor(connection: Connection, indexes: Indexes, clock: Clock, lock: WriterLock | undefined) {
+    super(connection);
+    this.#clock = clock;
+    this.#lock = lock;
+    this.#indexes = indexes;
+    const transaction = connection.transaction((write: () => unknown) => write());
+    this.#immediate = (write) => transaction.immediate(write);
+  }
+
+  /**
+   * Keeps that a cycle starts, with its plan when it is new; on disk before anything may move. Returns the plan's hash
+   * with the entry's place. Throws `already-open`, `not-issued` when the plan's profile or rig revision is not in the
+   * ledger, `record-disagrees` when opening and plan do not fit each other.
+   */
+  openCycle(opening: Opening, plan: Plan): Place & { readonly plan: Hash } {
+    const { kind } = plan;
+    const { origin, station, nests } = plan.rig.revision;
+    if (opening.station !== station || opening.load.length !== nests)
+      throw new StoreError('record-disagrees', `the plan is for station ${station} with ${nests} nests`);
+    return this.#write(() => {
+      if (this.openingOf(opening.cycle) !== undefined)
+        throw new StoreError('already-open', `cycle ${opening.cycle} was opened before`, {
+          facts: { cycle: opening.cycle },
+        });
+      const hash = this.documents.put('plan', plan, () => {
+        this.#checkIssued(plan);
+      });
+      return { ...this.#append('cycle-opened', { ...opening, kind, origin, plan: hash }), plan: hash };
+    });
+  }
+
+  /**
+   * Keeps a whole cycle, on disk before any verdict may be shown. `trace` are the bytes whose hash the record names;
+   * null when it names none. Throws `not-open`, `already-closed`, `record-disagrees`, `trace-disagrees`.
+   */
+  closeCycle(record: CycleRecord, trace: Uint8Array | null): Place {
+    const { cycle, trace: named } = record.circumstances;
+    if ((trace === null ? null : traceHash(trace)) !== named)
+      throw new StoreError('trace-disagrees', 'the record does not name this trace', { facts: { cycle } });
+    return this.#write(() => {
+      const opened = this.openingOf(cycle);
+      if (opened === undefined) throw new StoreError('not-open', `cycle ${cycle} was not opened`, { facts: { cycle } });
+      if (opened.closed) throw new StoreError('already-closed', `cycle ${cycle} is closed`, { facts: { cycle } });
+      checkRecord(record, opened.opening);
+      if (trace !== null) this.traces.put(trace);
+      return this.#append('cycle-closed', record);
+    });
+  }
+
+  /**
+   * Closes every unfinished cycle as interrupted: each loaded nest not judged. For the start of the server, when no
+   * cycle can be running. All or none; finds nothing to do when called again. Returns the records, the oldest first.
+   */
+  closeInterrupted(): CycleRecord[] {
+    return this.#write(() =>
+      this.unfinished().map(({ opening }) => {
+        const record = interruptedRecord(opening, {
+          at: this.#clock.wallTime().toISOString(),
+          monotonicMs: this.#clock.nowMs(),
+        });
+        this.#append('cycle-closed', record);
+        return record;
+      }),
+    );
+  }
+
+  /** Gives a profile content its revision number: the one it has, or the part number's next one. */
+  issueProfile(content: ProfileContent, actor: Actor): ProfileRevision {
+    const { partNumber } = content;
+    return this.#write(() => {
+      const hash = this.documents.put('profile', content);
+      const known = this.profileRevisionOf(partNumber, hash);
+      if (known !== undefined) return { revision: known, content, hash };
+      const revision = this.lastRevisionOf(partNumber) + 1;
+      this.#append('profile-issue', { partNumber, revision, content: hash, actor });
+      return { revision, content, hash };
+    });
+  }
+
+  /**
+   * Keeps a rig revision; the latest one again is not kept twice. Returns its hash. Throws `record-disagrees` when its
+   * issue does not follow the station's latest.
+   */
+  issueRigRevision(revision: RigRevision, actor: Actor): Hash {
+    const { station, issue } = revision;
+    return this.#write(() => {
+      const latest = this.latestRigRevision(station);
+      const hash = this.documents.put('rig', revision);
+      if (latest?.hash === hash) return hash;
+      const last = latest?.revision.issue ?? 0;
+      if (issue <= last)
+        throw new StoreError('record-disagrees', `issue ${issue} does not follow issue ${last} of station ${station}`);
+      this.#append('rig-revision', { station, issue, content: hash, actor });
+      return hash;
+    });
+  }
+
+  /** Keeps who did what. */
+  journal(content: Journal): Place {
+    return this.#write(() => this.#append('journal', content));
+  }
+
+  /** Keeps what was decided about a lot; an earlier decision stays and the latest counts. */
+  disposition(content: Disposition): Place {
+    return this.#write(() => this.#append('disposition', content));
+  }
+
+  /** Keeps how a station stands with a proof; the latest counts. */
+  proof(content: Proof): Place {
+    return this.#write(() => this.#append('proof', content));
+  }
+
+  /** Makes the index tables anew from the ledger. */
+  rebuildIndexes(): void {
+    this.#write(() => {
+      this.#indexes = rebuildIndexes(this.connection);
+    });
+  }
+
+  /**
+   * Moves what was committed from the write-ahead log into the file. For pauses between cycles, so that its 5 to 10 ms
+   * fall into none; waits for no reader, and does what it can beside one. The log keeps its length: commits then
+   * overwrite it, which is quicker to sync than to extend it.
+   */
+  checkpoint(): void {
+    this.#guard(() => {
+      this.connection.pragma('busy_timeout = 0');
+      try {
+        this.connection.pragma('wal_checkpoint(RESTART)');
+        this.connection.pragma('optimize');
+      } finally {
+        this.connection.pragma(`busy_timeout = ${BUSY_TIMEOUT_MS}`);
+      }
+    });
+  }
+
+  /** Lets the ledger go. Closing twice is the same as once. */
+  override close(): void {
+    super.close();
+    this.#lock?.release();
+  }
+
+  #checkIssued(plan: Plan): void {
+    const { profile, rig } = plan;
+    const revision = this.profileRevisionOf(profile.content.partNumber, profile.hash);
+    if (revision !== profile.revision || hashOf(profile.content) !== profile.hash)
+      throw new StoreError(
+        'not-issued',
+        `revision ${profile.revision} of ${profile.content.partNumber} is not issued`,
+        {
+          facts: { partNumber: profile.content.partNumber, revision: profile.revision },
+        },
+      );
+    if (!this.documents.has('rig', rig.hash) || hashOf(rig.revision) !== rig.hash)
+      throw new StoreError(
+        'not-issued',
+        `issue ${rig.revision.issue} of station ${rig.revision.station} is not issued`,
+      );
+  }
+
+  #append<K extends EntryKind>(kind: K, content: Contents[K]): Place {
+    const at = this.#clock.wallTime().toISOString();
+    const last = this.ledger.head();
+    if (last !== undefined && at < last.at) {
+      const back = { from: last.at, to: at, monotonicMs: this.#clock.nowMs() };
+      this.#indexes.add(this.ledger.append('clock-set-back', at, back));
+    }
+    const entry = this.ledger.append(kind, at, content);
+    this.#indexes.add(entry);
+    return { sequence: entry.sequence, at, hash: entry.hash };
+  }
+
+  #write<T>(write: () => T): T {
+    return this.#guard(() => this.#immediate(write) as T);
+  }
+
+  #guard<T>(use: () => T): T {
+    if (!this.connection.open) throw new StoreError('store-closed', 'the store was closed');
+    if (this.#failure !== undefined)
+      throw new StoreError('storage-failed', 'the storage failed before; open the store anew', {
+        cause: this.#failure,
+      });
+    try {
+      return use();
+    } catch (cause) {
+      const error = translated(cause);
+      // What SQLite itself reports leaves open what is on the storage, unless it only had no room or had to wait.
+      if (error !== cause && error instanceof StoreError && !LEAVES_ALL_WELL.has(error.code)) this.#failure = error;
+      throw error;
+    }
+  }
+}
+
+const LEAVES_ALL_WELL: ReadonlySet<StoreErrorCode> = new Set(['storage-full', 'store-in-use']);
+
+/**
+ * Opens a ledger for writing and makes it, with its folder, when there is none. `:memory:` is for tests. What a cut-off
+ * program left is recovered and moved into the file before this returns. Throws `store-in-use`, `cannot-open`,
+ * `not-a-ledger`, `newer-format`, `settings-refused`, `damaged`.
+ */
+export function openStore(path: string, options: { clock: Clock; program: string; server?: string }): Store {
+  const inMemory = path === ':memory:';
+  let lock: WriterLock | undefined;
+  let connection: Connection | undefined;
+  try {
+    if (!inMemory) {
+      makeFolder(folderOf(path));
+      lock = new WriterLock(path);
+      refuseBrokenLog(path);
+    }
+    connection = openForWriting(path);
+    const indexes = isEmpty(connection) ? createLedger(connection, options) : currentIndexes(connection);
+    // At every open: the program that made the file may have been cut off between its first commit and this.
+    if (!inMemory) syncFolder(folderOf(path));
+    const store = new Store(connection, indexes, options.clock, lock);
+    store.lastEntry();
+    if (!inMemory) store.checkpoint();
+    return store;
+  } catch (cause) {
+    connection?.close();
+    lock?.release();
+    throw translated(cause);
+  }
+}
+
+/** Opening would cut a damaged log off where it is damaged, and take committed transactions along without a word. */
+function refuseBrokenLog(path: string): void {
+  const broken = brokenLog(path);
+  if (broken !== undefined)
+    throw new StoreError('damaged', `${broken}; keep a copy of the folder before anything else`);
+}

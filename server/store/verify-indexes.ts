@@ -1,0 +1,73 @@
+import type { Database as Connection, Statement } from 'better-sqlite3';
+import { INDEX_TABLES, INDEX_VERSION, indexVersionOf } from './indexes.ts';
+import type { IndexChange, IndexRow, IndexTable } from './projection.ts';
+import type { Problems } from './problem.ts';
+
+const NAMES = Object.keys(INDEX_TABLES) as IndexTable[];
+
+/** Compares the index tables with what the ledger says they hold: each row by its key, and none besides. */
+export class IndexCheck {
+  readonly #connection: Connection;
+  readonly #problems: Problems;
+  readonly #same: ReadonlyMap<IndexTable, Statement<IndexRow[number][]>>;
+  readonly #counts = new Map<IndexTable, number>();
+  /** Cycles that are not closed so far: their row is told by the closing entry, or at the end by the opening one. */
+  readonly #open = new Map<string, { readonly row: IndexRow; readonly sequence: number }>();
+  /** Set when an entry could not be read: how many rows there should be is then not known. */
+  unknown = false;
+
+  constructor(connection: Connection, problems: Problems) {
+    this.#connection = connection;
+    this.#problems = problems;
+    const statements = new Map<IndexTable, Statement<IndexRow[number][]>>();
+    // Tables of another version are a finding of the schema already and cannot be compared.
+    if (indexVersionSafely(connection) === INDEX_VERSION)
+      problems.within('index', () => {
+        for (const table of NAMES) statements.set(table, connection.prepare(sameRow(table)));
+      });
+    this.#same = statements;
+  }
+
+  expect(changes: readonly IndexChange[], sequence: number): void {
+    for (const { table, row } of changes) {
+      if (table === 'cycle') {
+        const [cycle] = row;
+        const closed = this.#open.delete(String(cycle));
+        if (!closed) {
+          this.#open.set(String(cycle), { row, sequence });
+          continue;
+        }
+      }
+      this.#check(table, row, sequence);
+    }
+  }
+
+  finish(): void {
+    for (const { row, sequence } of this.#open.values()) this.#check('cycle', row, sequence);
+    if (this.unknown) return;
+    for (const table of this.#same.keys()) {
+      const found = this.#connection.prepare<[], number>(`SELECT count(*) FROM ${table}`).pluck().get();
+      const expected = this.#counts.get(table) ?? 0;
+      if (found !== expected) this.#problems.add('index', `${table} has ${found ?? 0} rows instead of ${expected}`);
+    }
+  }
+
+  #check(table: IndexTable, row: IndexRow, sequence: number): void {
+    this.#counts.set(table, (this.#counts.get(table) ?? 0) + 1);
+    if (this.#same.get(table)?.get(...row) === undefined && this.#same.size > 0)
+      this.#problems.add('index', `${table} does not say what the entry says`, sequence);
+  }
+}
+
+function sameRow(table: IndexTable): string {
+  const columns = Object.keys(INDEX_TABLES[table].columns);
+  return `SELECT 1 FROM ${table} WHERE ${columns.map((column) => `${column} IS ?`).join(' AND ')}`;
+}
+
+function indexVersionSafely(connection: Connection): number | undefined {
+  try {
+    return indexVersionOf(connection);
+  } catch {
+    return undefined;
+  }
+}

@@ -1,0 +1,48 @@
+import type { Fault } from '../faults.ts';
+import type { Hash } from '../hash.ts';
+import type { PhaseId } from '../profile/plan.ts';
+import type { CycleKind } from '../profile/schema.ts';
+import type { Load } from './event.ts';
+import type { Judgement } from './judge.ts';
+import type { Reading } from './reading.ts';
+import type { NestResult } from './result.ts';
+
+/** What was measured and decided: the same seed gives the same bytes of its canonical JSON. */
+export interface Measurement {
+  readonly format: 1;
+  readonly kind: CycleKind;
+  readonly plan: Hash;
+  readonly load: Load;
+  readonly phases: readonly { readonly phase: PhaseId; readonly fromMs: number; readonly toMs: number }[];
+  readonly readings: readonly Reading[];
+  readonly judgements: readonly Judgement[];
+  readonly results: readonly NestResult[];
+  readonly faults: readonly Fault[];
+  /** Whether every nest was measured at ambient at the end. */
+  readonly vented: boolean;
+}
+
+/** Where, when and by whom. Times are UTC from the wall clock (ISO 8601) with the monotonic time beside them. */
+export interface Circumstances {
+  readonly cycle: string;
+  readonly station: string;
+  readonly origin: 'real' | 'simulated';
+  readonly lot: string;
+  readonly openedAt: string;
+  readonly openedMonotonicMs: number;
+  readonly closedAt: string;
+  readonly closedMonotonicMs: number;
+  readonly program: string;
+  /** SHA-256 of the trace's bytes before compression; null when no trace was taken. */
+  readonly trace: Hash | null;
+  readonly barometerKpaAbs: number | null;
+  readonly roomC: number | null;
+  readonly actor: { readonly name: string; readonly role: string; readonly proof: 'stated' | 'pin' | 'token' };
+  /** How to repeat a simulated cycle; null on a real rig. */
+  readonly seed: number | null;
+}
+
+export interface CycleRecord {
+  readonly measurement: Measurement;
+  readonly circumstances: Circumstances;
+}

@@ -1,0 +1,73 @@
+import { unreachable } from '../../assert.ts';
+import type { PartModel, PartTruth } from './part.ts';
+
+/**
+ * Everything that can be made wrong with a simulated part, as data. `unit` is that of a fault's size; null where a
+ * fault has no size.
+ */
+export const PART_FAULTS = {
+  leak: { unit: 'std cm3/min', says: 'Part or seal leaks, as the profile rates it' },
+  offset: { unit: 'kPa', says: 'Output is shifted by so much pressure' },
+  span: { unit: '%', says: 'Output changes too much (or too little) with pressure' },
+  slow: { unit: 's', says: 'Time constant of the pressure port' },
+  noise: { unit: 'V', says: 'Scatter (one standard deviation) of output samples at nominal supply' },
+  stuck: { unit: 'fraction of supply', says: 'Output stays where it is' },
+  current: { unit: 'mA', says: 'Supply current' },
+  'output-open': { unit: null, says: 'Output not connected' },
+  'output-short-to-ground': { unit: null, says: 'Output shorted to ground' },
+  'output-short-to-supply': { unit: null, says: 'Output shorted to supply' },
+  'supply-open': { unit: null, says: 'Supply not connected' },
+  'ground-open': { unit: null, says: 'Ground not connected' },
+  'other-class': { unit: null, says: 'A part of another part number' },
+  'no-part': { unit: null, says: 'No part in the nest: nothing connected, nothing sealed' },
+} as const satisfies Record<string, { unit: string | null; says: string }>;
+
+export type PartFaultKind = keyof typeof PART_FAULTS;
+
+/** A fault of the part in one nest. `size` is in the unit of the table, 0 where there is none. */
+export type PartFault = { readonly where: { readonly nest: number } } & (
+  | { readonly what: Exclude<PartFaultKind, 'other-class'>; readonly size: number }
+  | { readonly what: 'other-class'; readonly model: PartModel }
+);
+
+/** The part with the fault in it; null when it is no part any more. */
+export function spoilPart(part: PartTruth, fault: PartFault): PartTruth | null {
+  switch (fault.what) {
+    case 'leak':
+      return { ...part, leakStdCm3PerMin: fault.size };
+    case 'offset':
+      return { ...part, offsetKpa: fault.size };
+    case 'span':
+      return { ...part, span: fault.size / 100 };
+    case 'slow':
+      return { ...part, lagS: fault.size };
+    case 'noise':
+      return { ...part, noiseV: fault.size };
+    case 'stuck':
+      return { ...part, stuckAt: fault.size };
+    case 'current':
+      return { ...part, supplyMa: fault.size };
+    case 'output-open':
+    case 'output-short-to-ground':
+    case 'output-short-to-supply':
+    case 'supply-open':
+    case 'ground-open':
+      return { ...part, wiring: fault.what };
+    case 'other-class':
+      return { ...part, model: fault.model };
+    case 'no-part':
+      return null;
+    default:
+      return unreachable(fault);
+  }
+}
+
+/** The parts of a load with their faults in them, one place a nest. */
+export function spoilParts(parts: readonly (PartTruth | null)[], faults: readonly PartFault[]): (PartTruth | null)[] {
+  return parts.map((part, nest) =>
+    faults.reduce<PartTruth | null>(
+      (spoilt, fault) => (spoilt === null || fault.where.nest !== nest ? spoilt : spoilPart(spoilt, fault)),
+      part,
+    ),
+  );
+}

@@ -1,0 +1,26 @@
+import { commitBench } from './commit.ts';
+import { cycleBench } from './cycle.ts';
+import { risk } from './risk.ts';
+
+/** `npm run bench [-- risk|cycle|commit …]`: figures as ratios in one run; nothing here is a pass or a fail. */
+const BENCHES: Readonly<Record<string, () => Promise<void> | void>> = {
+  cycle: cycleBench,
+  commit: commitBench,
+  risk: () =>
+    risk({
+      parts: Number(process.env['PARTS'] ?? 20_000),
+      rigs: Number(process.env['RIGS'] ?? 200),
+      seed: Number(process.env['SEED'] ?? 1),
+    }),
+};
+
+const wanted = process.argv.slice(2);
+const unknown = wanted.filter((name) => !(name in BENCHES));
+if (unknown.length > 0) {
+  console.error(`no bench ${unknown.join(', ')}; there are ${Object.keys(BENCHES).join(', ')}`);
+  process.exitCode = 3;
+} else {
+  for (const [name, run] of Object.entries(BENCHES)) {
+    if (wanted.length === 0 || wanted.includes(name)) await run();
+  }
+}
