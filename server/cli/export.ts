@@ -9,9 +9,15 @@ export function exportOf(record: CycleRecord, plan: Plan, words: Catalogue) {
   return {
     format: 1,
     partNumber: plan.profile.content.partNumber,
-    kind: plan.kind,
-    condition: plan.condition,
-    rule: plan.rule,
+    plan: {
+      kind: plan.kind,
+      condition: plan.condition,
+      rule: plan.rule,
+      profileRevision: plan.profile.revision,
+      station: plan.rig.revision.station,
+      rigIssue: plan.rig.revision.issue,
+      steps: plan.steps,
+    },
     hashes: {
       plan: measurement.plan,
       profile: plan.profile.hash,
