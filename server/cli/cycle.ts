@@ -172,7 +172,7 @@ async function runOne(
     out.line(account(kept.record, plan, english, { sums: options.sums }));
     if (store !== null)
       out.line(
-        `Kept as ${kept.record.circumstances.cycle}: barolot show ${load.find((serial) => serial !== null) ?? ''}`,
+        `Kept as ${kept.record.circumstances.cycle}: npx barolot show ${load.find((serial) => serial !== null) ?? ''}`,
       );
   }
   return exitOf(kept.record.measurement.results);

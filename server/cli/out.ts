@@ -5,6 +5,12 @@ export interface Out {
   json(value: unknown): void;
 }
 
+// Whoever reads may stop reading (`| head`): then there is nobody left to tell.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code !== 'EPIPE') throw error;
+  process.exit();
+});
+
 /** The process's own streams. */
 export const processOut: Out = {
   line: (text) => void process.stdout.write(`${text}\n`),

@@ -129,19 +129,22 @@ function validated(tree: TreeReading): {
   const issues = [
     ...(content.error?.issues ?? []),
     ...(number.error?.issues ?? []).map((issue) => ({ ...issue, path: ['revision', ...issue.path] })),
-  ];
+  ].sort((one, other) => Number(isAboutSteps(one)) - Number(isAboutSteps(other)));
   const seen = new Set<string>();
   const problems: TreeProblem[] = [];
   for (const issue of issues) {
     const path = pathInTree(issue.path as (string | number)[]);
     const spot = spotOf(tree, path);
-    const once = `${spot.offset} ${issue.code}`;
+    // A value that is out of range is one mistake, whether its steps are whole as well or not.
+    const once = `${spot.offset} ${isAboutSteps(issue) ? 'too_small' : issue.code}`;
     if (isUnread(tree, path) || seen.has(once)) continue;
     seen.add(once);
     problems.push({ ...issueProblem(issue, spot), offset: spot.offset, key: spot.key });
   }
   return { revision: number.data ?? null, content: content.data ?? null, issues: problems };
 }
+
+const isAboutSteps = (issue: { code?: string | undefined }): boolean => issue.code === 'not_multiple_of';
 
 /** The method of the points is written once for all of them. */
 function pathInTree(path: ContentPath): ContentPath {
@@ -183,6 +186,13 @@ function issueProblem(issue: z.core.$ZodIssue, { written }: Spot): Pick<TreeProb
       code: 'out-of-range',
       wrong: `${said} is too large`,
       right: `at most ${sized(issue.maximum, issue.origin)}`,
+    };
+  }
+  if (issue.code === 'not_multiple_of') {
+    return {
+      code: 'out-of-range',
+      wrong: `${said} is no whole number of steps`,
+      right: `a multiple of ${sized(issue.divisor, 'number')}`,
     };
   }
   if (issue.code === 'invalid_type') {

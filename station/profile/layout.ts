@@ -128,7 +128,7 @@ const leakHold = group({
   limit: to('limitStdCm3PerMin', quantity('leak rate')),
   'gross from': to('grossStdCm3PerMin', quantity('leak rate', '5 std cm3/min')),
   fill: to('fillMs', quantity('time', '0.6 s')),
-  stabilise: to('stabiliseMs', quantity('time', '2.75 s')),
+  stabilise: to('stabiliseMs', quantity('time', '2.8 s')),
   measure: to('measureMs', quantity('time', '0.5 s')),
 });
 

@@ -12,6 +12,7 @@ const notNegative = z.number().min(0);
 const kPaAbs = z.number().min(0).max(2000);
 const celsius = z.number().min(-80).max(200);
 const ms = z.number().int().min(0).max(600_000);
+const wholeBlocksMs = ms.multipleOf(20);
 const method = <T extends string>(name: T) => z.strictObject({ name: z.literal(name), version: z.literal(1) });
 
 export const PartNumber = z
@@ -71,9 +72,10 @@ export const LeakHold = z.strictObject({
   limitStdCm3PerMin: positive,
   /** At or above this the nest is shut off at once and the cycle goes on without it. */
   grossStdCm3PerMin: positive,
-  fillMs: ms.min(20),
-  stabiliseMs: ms,
-  measureMs: ms.min(100),
+  /** In whole blocks of samples, so that a hold is compared with sealed ones block by block. */
+  fillMs: wholeBlocksMs.min(40),
+  stabiliseMs: wholeBlocksMs,
+  measureMs: wholeBlocksMs.min(100),
 });
 export type LeakHold = z.infer<typeof LeakHold>;
 

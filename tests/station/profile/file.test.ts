@@ -266,6 +266,13 @@ const wrongProfiles: Record<Exclude<ProblemCode, ReadingCode | RigCode>, readonl
   ],
   'out-of-range': [
     {
+      from: 'stabilise: 2.8 s',
+      to: 'stabilise: 2.75 s',
+      key: 'leak hold.stabilise',
+      wrong: /"2.75 s" is no whole number of steps/,
+      right: /a multiple of 20 ms/,
+    },
+    {
       from: 'present above: 1 mA',
       to: 'present above: 0 mA',
       key: 'supply.present above',
@@ -286,7 +293,7 @@ const wrongProfiles: Record<Exclude<ProblemCode, ReadingCode | RigCode>, readonl
       to: 'fill: 0.01 s',
       key: 'leak hold.fill',
       wrong: /"0.01 s" is too small/,
-      right: /at least 20 ms/,
+      right: /at least 40 ms/,
     },
     {
       from: 'fill: 0.6 s',
@@ -653,7 +660,7 @@ describe('a wrong profile is refused with line, key, what is wrong and what woul
 describe('a file with several mistakes', () => {
   test('is refused with all of them, in the order of the file', () => {
     let wrong = rewritten(text, 'nominal: 5 V', 'nominal: 5');
-    wrong = rewritten(wrong, 'stabilise: 2.75 s', 'stabilize: 2.75 s');
+    wrong = rewritten(wrong, 'stabilise: 2.8 s', 'stabilize: 2.8 s');
     wrong = rewritten(
       wrong,
       'branch: falling, dwell: 0.6 s, aperture: 0.1 s }\n  40',
