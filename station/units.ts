@@ -4,6 +4,12 @@ export interface Measured {
   readonly u: number;
 }
 
+/** A number to so many significant digits: what is kept is not longer than what is known. */
+export const significant = (value: number, digits: number): number => Number(value.toPrecision(digits));
+
+/** A measured value as it is kept: digits far below its uncertainty, and no more of that than anybody reads. */
+export const kept = ({ value, u }: Measured): Measured => ({ value: significant(value, 10), u: significant(u, 5) });
+
 /** Standard conditions of a leak rate: dry air, 20 °C, 101.325 kPa (a convention; 0 °C instead is 7.3 % off). */
 export const STANDARD = { pa: 101_325, kelvin: 293.15, kPaAbs: 101.325 } as const;
 

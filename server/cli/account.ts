@@ -109,7 +109,7 @@ function sumLines(judgement: Judgement): string[] {
       : 'limits as they stand';
   return [
     ...judgement.arithmetic.map(
-      ({ term, value, unit: of }) => `      ${term.padEnd(30)}${plain(value).padStart(12)} ${unitText(of)}`,
+      ([term, value, of]) => `      ${term.padEnd(30)}${plain(value).padStart(12)} ${unitText(of)}`,
     ),
     `      ${'u of the reading'.padEnd(30)}${plain(u).padStart(12)} ${unitText(unit)}`,
     `      accepted: ${least === null || least === undefined ? '' : `from ${plain(least)} `}to ${plain(most ?? 0)} ${unitText(unit)} (${rules})`,

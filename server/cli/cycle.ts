@@ -57,9 +57,9 @@ export async function cycle(partNumber: string, options: CycleOptions, out: Out,
       out.aside(`Cycle ${record.circumstances.cycle} had been cut off: its parts are not judged.`);
     }
     const choice = { nests: options.nests, rigSeed: options.rigSeed, barometerKpaAbs: options.barometer };
-    const issued = store?.issueProfile(profile.content, actorOf(options.actor)) ?? profile;
-    const revision = await readyRevision(choice, issued, store, options, out, stop);
-    return await runOne(choice, issued, plant, revision, store, options, out, stop);
+    store?.issueProfile(profile, actorOf(options.actor));
+    const revision = await readyRevision(choice, profile, store, options, out, stop);
+    return await runOne(choice, profile, plant, revision, store, options, out, stop);
   } finally {
     store?.close();
   }

@@ -49,7 +49,7 @@ export function exportOf(record: CycleRecord, plan: Plan, words: Catalogue) {
         margin,
         verdict,
         inGuardBand,
-        arithmetic,
+        arithmetic: arithmetic.map(([term, amount, of]) => ({ term, value: amount, unit: of })),
       }),
     ),
     leaks: measurement.readings.flatMap((reading) =>

@@ -5,6 +5,7 @@ import { ConditionId, CycleKind } from '../../station/profile/schema.ts';
 import { geopotentialM, standardAtmosphereKpaAbs } from '../../station/units.ts';
 import { english } from '../../station/words/en.ts';
 import { StoreError } from '../store/errors.ts';
+import type { StoreErrorCode } from '../store/errors.ts';
 import { factText } from './reason-text.ts';
 import { check } from './check.ts';
 import { characteriseStation, cycle, type CycleOptions } from './cycle.ts';
@@ -22,6 +23,9 @@ type Given = Omit<CycleOptions, 'barometer' | 'profiles'> & {
   readonly altitude?: number;
   readonly profiles?: string;
 };
+
+/** What of the ledger's refusals the person can set right by another call. */
+const WRONG_USES: ReadonlySet<StoreErrorCode> = new Set(['cannot-open', 'not-a-ledger', 'revision-conflict']);
 
 const stopping = new AbortController();
 process.once('SIGINT', () => {
@@ -184,7 +188,7 @@ function report(error: unknown): number {
   }
   if (error instanceof StoreError) {
     out.aside(`The ledger: ${error.message}`);
-    return error.code === 'cannot-open' ? EXIT.wrongUse : EXIT.notJudged;
+    return WRONG_USES.has(error.code) ? EXIT.wrongUse : EXIT.notJudged;
   }
   throw error;
 }

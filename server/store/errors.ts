@@ -30,6 +30,8 @@ export type StoreErrorCode =
   | 'record-disagrees'
   /** A trace is missing, not named by its record, or has another hash than the record says. */
   | 'trace-disagrees'
+  /** A profile's revision number does not fit what was issued of its part number. */
+  | 'revision-conflict'
   /** A plan rests on a profile or rig revision that the ledger does not have. */
   | 'not-issued'
   /** The index tables are of another version than the program's: opening for writing makes them anew. */

@@ -4,7 +4,7 @@ import type { Clock } from '../../station/clock.ts';
 import { APPLICATION_ID, LEDGER_FORMAT } from './database.ts';
 import { DOCUMENT_TABLES } from './documents.ts';
 import { INDEX_VERSION, Indexes, indexVersionOf, rebuildIndexes } from './indexes.ts';
-import { LEDGER_TABLES, Ledger } from './ledger.ts';
+import { LEDGER_TABLES, Ledger, ready } from './ledger.ts';
 import { TRACE_TABLES } from './traces.ts';
 
 /** The tables that never migrate, in the order in which they are made. */
@@ -22,7 +22,7 @@ export function createLedger(
       connection.pragma(`user_version = ${LEDGER_FORMAT}`);
       const createdAt = options.clock.wallTime().toISOString();
       const server = options.server ?? randomUUID();
-      new Ledger(connection).append('server', createdAt, { server, createdAt, program: options.program });
+      new Ledger(connection).append(ready('server', { server, createdAt, program: options.program }), createdAt);
       return rebuildIndexes(connection);
     })
     .immediate();

@@ -9,7 +9,7 @@ import { changesOf, planFactsOf } from './projection.ts';
 import type { IndexRow, IndexTable, Past, PlanFacts } from './projection.ts';
 
 /** Raised with every change of the tables below or of what is put into them: an older file's are then made anew. */
-export const INDEX_VERSION = 1;
+export const INDEX_VERSION = 2;
 
 interface TableShape {
   readonly key: readonly string[];
@@ -57,6 +57,8 @@ export const INDEX_TABLES: Readonly<Record<IndexTable, TableShape>> = {
       at: 'TEXT NOT NULL',
       sequence: 'INTEGER NOT NULL',
       nest: 'INTEGER NOT NULL',
+      kind: 'TEXT NOT NULL',
+      origin: 'TEXT NOT NULL',
       value: 'REAL NOT NULL',
       u: 'REAL NOT NULL',
       low: 'REAL',
@@ -106,9 +108,13 @@ export const INDEX_TABLES: Readonly<Record<IndexTable, TableShape>> = {
 
 const NAMES = Object.keys(INDEX_TABLES) as IndexTable[];
 
+/** Tables that no verdict waits for: their rows are many, or are asked for at leisure. */
+export const LATER: ReadonlySet<IndexTable> = new Set(['measurement', 'lot']);
+
 /** The statements that make the index tables of this version. */
 export const INDEX_SCHEMA: readonly string[] = [
   'CREATE TABLE index_version (version INTEGER NOT NULL PRIMARY KEY) STRICT',
+  'CREATE TABLE caught_up (through INTEGER NOT NULL PRIMARY KEY) STRICT',
   ...NAMES.flatMap((table) => {
     const { columns, key, more } = INDEX_TABLES[table];
     const lines = Object.entries(columns).map(([column, type]) => `${column} ${type}`);
@@ -126,10 +132,22 @@ export function indexVersionOf(connection: Connection): number | undefined {
 
 type Puts = Readonly<Record<IndexTable, Statement<IndexRow[number][]>>>;
 
-/** Writes the index tables, each entry's rows in the transaction of the entry. */
+/** The number of the last entry whose rows stand in the tables that wait (`LATER`). */
+export function caughtUpTo(connection: Connection): number {
+  return connection.prepare<[], number>('SELECT through FROM caught_up').pluck().get() ?? 0;
+}
+
+/**
+ * Writes the index tables: each entry's rows in the transaction of the entry, but for those of `LATER`. The readings go
+ * into many places of a large table, and no verdict waits for them: `catchUp` puts them in at a pause, and a mark says
+ * up to which entry that has been done.
+ */
 export class Indexes implements Past {
   readonly #puts: Puts;
   readonly #opened: Statement<[string], number>;
+  readonly #ledger: Ledger;
+  readonly #mark: Statement<[number]>;
+  readonly #connection: Connection;
   readonly #documents: DocumentTable;
   readonly #plans = new Map<Hash, PlanFacts>();
 
@@ -138,11 +156,24 @@ export class Indexes implements Past {
     this.#puts = Object.fromEntries(NAMES.map((table) => [table, connection.prepare(putOf(table))])) as Puts;
     this.#opened = connection.prepare<[string], number>('SELECT opened_sequence FROM cycle WHERE cycle = ?').pluck();
     this.#documents = new DocumentTable(connection);
+    this.#ledger = new Ledger(connection);
+    this.#mark = connection.prepare('UPDATE caught_up SET through = ?');
+    this.#connection = connection;
   }
 
   /** Only inside the transaction that appends the entry. */
   add(entry: Entry): void {
-    for (const { table, row } of changesOf(entry, this)) this.#puts[table].run(...row);
+    for (const { table, row } of changesOf(entry, this)) if (!LATER.has(table)) this.#puts[table].run(...row);
+  }
+
+  /** Puts in what waits of every entry since the mark, and moves it; only inside a transaction. */
+  catchUp(): void {
+    let through = caughtUpTo(this.#connection);
+    for (const entry of this.#ledger.after(through)) {
+      for (const { table, row } of changesOf(entry, this)) if (LATER.has(table)) this.#puts[table].run(...row);
+      through = entry.sequence;
+    }
+    this.#mark.run(through);
   }
 
   /** Throws `not-issued` for a plan that is not stored. */
@@ -176,8 +207,10 @@ export function rebuildIndexes(connection: Connection): Indexes {
   for (const table of stale) connection.exec(`DROP TABLE "${table.replaceAll('"', '""')}"`);
   for (const statement of INDEX_SCHEMA) connection.exec(statement);
   connection.prepare('INSERT INTO index_version (version) VALUES (?)').run(INDEX_VERSION);
+  connection.exec('INSERT INTO caught_up (through) VALUES (0)');
   const indexes = new Indexes(connection);
   for (const entry of new Ledger(connection).after(0)) indexes.add(entry);
+  indexes.catchUp();
   assert(indexVersionOf(connection) === INDEX_VERSION, 'index tables are of the version just made');
   return indexes;
 }

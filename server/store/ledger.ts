@@ -74,6 +74,21 @@ export function entryOf(row: EntryRow): Entry {
   };
 }
 
+/** A content made ready to be appended: checked, in the text that is stored, with its hash. */
+export interface Ready<K extends EntryKind> {
+  readonly kind: K;
+  readonly content: Contents[K];
+  readonly stored: string;
+  readonly contentHash: Hash;
+}
+
+/** Does all that needs no transaction. Throws `invalid-content`. */
+export function ready<K extends EntryKind>(kind: K, content: Contents[K]): Ready<K> {
+  checkContent(kind, content);
+  const stored = canonicalJson(content);
+  return { kind, content, stored, contentHash: sha256(stored) };
+}
+
 const COLUMNS = 'sequence, kind, format, at, content, content_hash, previous_hash, entry_hash';
 
 export class Ledger {
@@ -95,17 +110,14 @@ export class Ledger {
     return row && { sequence: row.sequence, at: row.at, hash: row.entry_hash };
   }
 
-  /** Appends one entry; only inside a transaction. Throws `invalid-content`. */
-  append<K extends EntryKind>(kind: K, at: string, content: Contents[K]): Entry {
-    checkContent(kind, content);
-    const head = this.head();
-    const stored = canonicalJson(content);
+  /** Appends one entry; only inside a transaction. `head` is the last entry's place, where it is known. */
+  append<K extends EntryKind>({ kind, content, stored, contentHash }: Ready<K>, at: string, head = this.head()): Entry {
     const row = {
       sequence: (head?.sequence ?? 0) + 1,
       kind,
       format: FORMATS[kind],
       at,
-      content_hash: sha256(stored),
+      content_hash: contentHash,
       previous_hash: head?.hash ?? NO_ENTRY,
     };
     const hash = entryHash(row);

@@ -72,7 +72,7 @@ export function changesOf(entry: Entry, past: Past): IndexChange[] {
 function closedRows(entry: Extract<Entry, { kind: 'cycle-closed' }>, past: Past): IndexChange[] {
   const { sequence } = entry;
   const { measurement, circumstances } = entry.content;
-  const { cycle, station, lot, closedAt } = circumstances;
+  const { cycle, station, origin, lot, closedAt } = circumstances;
   const { kind } = measurement;
   const { partNumber, condition } = past.planFacts(measurement.plan);
   return [
@@ -85,7 +85,7 @@ function closedRows(entry: Extract<Entry, { kind: 'cycle-closed' }>, past: Past)
       ({ nest, step, quantity, value, u, low, high, margin, verdict }): IndexChange => ({
         table: 'measurement',
         row: [
-          ...[partNumber, step, quantity, condition, closedAt, sequence, nest],
+          ...[partNumber, step, quantity, condition, closedAt, sequence, nest, kind, origin],
           ...[value, u, low, high, margin].map(unsigned),
           verdict,
         ],

@@ -117,7 +117,7 @@ export class LedgerReader {
     return this.#ofSerial.all(serial, limit).map((sequence) => this.#kept(sequence));
   }
 
-  /** The latest cycles of a lot, the newest first. */
+  /** The latest cycles of a lot, the newest first; what came since the writer's last pause is not among them. */
   byLot(partNumber: string, lot: string, limit = 100): KeptCycle[] {
     return this.#ofLot.all(partNumber, lot, limit).map((sequence) => this.#kept(sequence));
   }
@@ -185,6 +185,11 @@ export class LedgerReader {
 
   protected lastRevisionOf(partNumber: string): number {
     return this.#lastRevision.get(partNumber) ?? 0;
+  }
+
+  /** Whether a cycle of this id was ever opened. */
+  protected isKnown(cycle: string): boolean {
+    return this.#cycle.get(cycle) !== undefined;
   }
 
   /** The opening of a cycle and whether it is closed; undefined when it was never opened. */

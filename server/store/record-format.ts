@@ -84,7 +84,7 @@ const judgement: z.ZodType<Judgement> = z.strictObject({
   verdict: z.enum(['pass', 'fail']),
   inGuardBand: z.boolean(),
   rule: DecisionRule,
-  arithmetic: z.array(z.strictObject({ term: text, value: z.number(), unit: z.string().max(50) })).max(50),
+  arithmetic: z.array(z.tuple([text, z.number(), z.string().max(50)])).max(50),
 });
 
 const why = z.discriminatedUnion('by', [

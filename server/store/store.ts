@@ -3,23 +3,34 @@ import type { Clock } from '../../station/clock.ts';
 import { hashOf } from '../../station/hash.ts';
 import type { Hash } from '../../station/hash.ts';
 import type { CycleRecord } from '../../station/cycle/record.ts';
+import { hashOfPlan } from '../../station/profile/plan.ts';
 import type { Plan } from '../../station/profile/plan.ts';
-import type { ProfileContent, ProfileRevision } from '../../station/profile/schema.ts';
+import type { ProfileRevision } from '../../station/profile/schema.ts';
 import type { RigRevision } from '../../station/rig/revision.ts';
 import { BUSY_TIMEOUT_MS, folderOf, isEmpty, makeFolder, openForWriting, syncFolder, translated } from './database.ts';
-import type { Contents, CycleOpened, Disposition, EntryKind, Journal, Proof } from './entry-format.ts';
+import type { CycleOpened, Disposition, EntryKind, Journal, Proof } from './entry-format.ts';
 import { StoreError } from './errors.ts';
 import type { StoreErrorCode } from './errors.ts';
 import { createLedger, currentIndexes } from './foundation.ts';
 import { rebuildIndexes } from './indexes.ts';
 import type { Indexes } from './indexes.ts';
 import { interruptedRecord, checkRecord } from './closing.ts';
-import type { Place } from './ledger.ts';
+import { ready } from './ledger.ts';
+import type { Place, Ready } from './ledger.ts';
 import { LedgerReader } from './reader.ts';
-import { traceHash } from './traces.ts';
+import type { KeptCycle } from './reader.ts';
+import { packedTrace } from './traces.ts';
+import type { TraceRow } from './traces.ts';
 import type { Actor } from './record-format.ts';
 import { brokenLog } from './write-ahead-log.ts';
 import { WriterLock } from './writer-lock.ts';
+
+/** A closing of which only the transaction is left to do. */
+export interface ReadyToClose {
+  readonly cycle: string;
+  readonly entry: Ready<'cycle-closed'>;
+  readonly trace: TraceRow | null;
+}
 
 /** What is known of a cycle before anything moves, apart from what its plan says. */
 export type Opening = Omit<CycleOpened, 'plan' | 'kind' | 'origin'>;
@@ -33,6 +44,8 @@ export class Store extends LedgerReader {
   readonly #clock: Clock;
   readonly #lock: WriterLock | undefined;
   readonly #immediate: (write: () => unknown) => unknown;
+  /** Openings of the cycles that this store opened and has not closed, so that closing need not read them. */
+  readonly #running = new Map<string, CycleOpened>();
   #indexes: Indexes;
   #failure: StoreError | undefined;
 
@@ -55,16 +68,22 @@ export class Store extends LedgerReader {
     const { origin, station, nests } = plan.rig.revision;
     if (opening.station !== station || opening.load.length !== nests)
       throw new StoreError('record-disagrees', `the plan is for station ${station} with ${nests} nests`);
-    return this.#write(() => {
-      if (this.openingOf(opening.cycle) !== undefined)
+    const hash = hashOfPlan(plan);
+    const said: CycleOpened = { ...opening, kind, origin, plan: hash };
+    const entry = ready('cycle-opened', said);
+    const place = this.#write(() => {
+      if (this.isKnown(opening.cycle))
         throw new StoreError('already-open', `cycle ${opening.cycle} was opened before`, {
           facts: { cycle: opening.cycle },
         });
-      const hash = this.documents.put('plan', plan, () => {
+      if (!this.documents.has('plan', hash)) {
         this.#checkIssued(plan);
-      });
-      return { ...this.#append('cycle-opened', { ...opening, kind, origin, plan: hash }), plan: hash };
+        this.documents.put('plan', plan);
+      }
+      return this.#append(entry);
     });
+    this.#running.set(opening.cycle, said);
+    return { ...place, plan: hash };
   }
 
   /**
@@ -72,17 +91,47 @@ export class Store extends LedgerReader {
    * null when it names none. Throws `not-open`, `already-closed`, `record-disagrees`, `trace-disagrees`.
    */
   closeCycle(record: CycleRecord, trace: Uint8Array | null): Place {
+    return this.commit(this.readyToClose(record, trace));
+  }
+
+  /** Everything of `closeCycle` that needs no transaction: checks, the text that is stored, hashes, the packed trace. */
+  readyToClose(record: CycleRecord, trace: Uint8Array | null): ReadyToClose {
     const { cycle, trace: named } = record.circumstances;
-    if ((trace === null ? null : traceHash(trace)) !== named)
+    const packed = trace === null ? null : packedTrace(trace);
+    if ((packed?.hash ?? null) !== named)
       throw new StoreError('trace-disagrees', 'the record does not name this trace', { facts: { cycle } });
-    return this.#write(() => {
-      const opened = this.openingOf(cycle);
-      if (opened === undefined) throw new StoreError('not-open', `cycle ${cycle} was not opened`, { facts: { cycle } });
-      if (opened.closed) throw new StoreError('already-closed', `cycle ${cycle} is closed`, { facts: { cycle } });
-      checkRecord(record, opened.opening);
+    checkRecord(record, this.#openingOf(cycle));
+    return { cycle, entry: ready('cycle-closed', record), trace: packed };
+  }
+
+  /** Makes a closing durable: what `closeCycle` does when everything is ready. */
+  commit({ cycle, entry, trace }: ReadyToClose): Place {
+    const place = this.#write(() => {
+      // Nobody else writes this ledger: a cycle that this store opened and did not close is open.
+      if (!this.#running.has(cycle)) this.#openingOf(cycle);
       if (trace !== null) this.traces.put(trace);
-      return this.#append('cycle-closed', record);
+      return this.#append(entry);
     });
+    this.#running.delete(cycle);
+    return place;
+  }
+
+  /** The latest cycles of a lot, the newest first, those since the last pause as well. */
+  override byLot(partNumber: string, lot: string, limit?: number): KeptCycle[] {
+    this.#write(() => {
+      this.#indexes.catchUp();
+    });
+    return super.byLot(partNumber, lot, limit);
+  }
+
+  /** The opening of a cycle that is running. Throws `not-open`, `already-closed`. */
+  #openingOf(cycle: string): CycleOpened {
+    const running = this.#running.get(cycle);
+    if (running !== undefined) return running;
+    const opened = this.#guard(() => this.openingOf(cycle));
+    if (opened === undefined) throw new StoreError('not-open', `cycle ${cycle} was not opened`, { facts: { cycle } });
+    if (opened.closed) throw new StoreError('already-closed', `cycle ${cycle} is closed`, { facts: { cycle } });
+    return opened.opening;
   }
 
   /**
@@ -96,22 +145,32 @@ export class Store extends LedgerReader {
           at: this.#clock.wallTime().toISOString(),
           monotonicMs: this.#clock.nowMs(),
         });
-        this.#append('cycle-closed', record);
+        this.#append(ready('cycle-closed', record));
+        this.#running.delete(record.circumstances.cycle);
         return record;
       }),
     );
   }
 
-  /** Gives a profile content its revision number: the one it has, or the part number's next one. */
-  issueProfile(content: ProfileContent, actor: Actor): ProfileRevision {
+  /**
+   * Keeps a profile revision; one that was issued already is not kept twice. Throws `revision-conflict` when its content
+   * was issued under another number, or when its number is not above the part number's last one.
+   */
+  issueProfile({ revision, content, hash }: ProfileRevision, actor: Actor): void {
     const { partNumber } = content;
-    return this.#write(() => {
-      const hash = this.documents.put('profile', content);
+    this.#write(() => {
       const known = this.profileRevisionOf(partNumber, hash);
-      if (known !== undefined) return { revision: known, content, hash };
-      const revision = this.lastRevisionOf(partNumber) + 1;
-      this.#append('profile-issue', { partNumber, revision, content: hash, actor });
-      return { revision, content, hash };
+      if (known === revision) return;
+      const last = this.lastRevisionOf(partNumber);
+      const conflict = (is: string, right: string): StoreError =>
+        new StoreError('revision-conflict', `revision ${revision} of ${partNumber} ${is}; ${right}`, {
+          facts: { partNumber, revision, last },
+        });
+      if (known !== undefined)
+        throw conflict(`is what was issued as revision ${known}`, `set its revision to ${known}`);
+      if (revision <= last) throw conflict(`was issued with other content`, `raise its revision to ${last + 1}`);
+      this.documents.put('profile', content);
+      this.#append(ready('profile-issue', { partNumber, revision, content: hash, actor }));
     });
   }
 
@@ -128,24 +187,24 @@ export class Store extends LedgerReader {
       const last = latest?.revision.issue ?? 0;
       if (issue <= last)
         throw new StoreError('record-disagrees', `issue ${issue} does not follow issue ${last} of station ${station}`);
-      this.#append('rig-revision', { station, issue, content: hash, actor });
+      this.#append(ready('rig-revision', { station, issue, content: hash, actor }));
       return hash;
     });
   }
 
   /** Keeps who did what. */
   journal(content: Journal): Place {
-    return this.#write(() => this.#append('journal', content));
+    return this.#write(() => this.#append(ready('journal', content)));
   }
 
   /** Keeps what was decided about a lot; an earlier decision stays and the latest counts. */
   disposition(content: Disposition): Place {
-    return this.#write(() => this.#append('disposition', content));
+    return this.#write(() => this.#append(ready('disposition', content)));
   }
 
   /** Keeps how a station stands with a proof; the latest counts. */
   proof(content: Proof): Place {
-    return this.#write(() => this.#append('proof', content));
+    return this.#write(() => this.#append(ready('proof', content)));
   }
 
   /** Makes the index tables anew from the ledger. */
@@ -156,11 +215,15 @@ export class Store extends LedgerReader {
   }
 
   /**
-   * Moves what was committed from the write-ahead log into the file. For pauses between cycles, so that its 5 to 10 ms
+   * Puts the readings of the latest cycles into their table, catches up with lots, and moves what was committed from the write-ahead log into
+   * the file. For pauses between cycles, so that its 5 to 10 ms
    * fall into none; waits for no reader, and does what it can beside one. The log keeps its length: commits then
    * overwrite it, which is quicker to sync than to extend it.
    */
   checkpoint(): void {
+    this.#write(() => {
+      this.#indexes.catchUp();
+    });
     this.#guard(() => {
       this.connection.pragma('busy_timeout = 0');
       try {
@@ -196,16 +259,18 @@ export class Store extends LedgerReader {
       );
   }
 
-  #append<K extends EntryKind>(kind: K, content: Contents[K]): Place {
+  #append<K extends EntryKind>(entry: Ready<K>): Place {
     const at = this.#clock.wallTime().toISOString();
-    const last = this.ledger.head();
+    let last = this.ledger.head();
     if (last !== undefined && at < last.at) {
       const back = { from: last.at, to: at, monotonicMs: this.#clock.nowMs() };
-      this.#indexes.add(this.ledger.append('clock-set-back', at, back));
+      const told = this.ledger.append(ready('clock-set-back', back), at, last);
+      this.#indexes.add(told);
+      last = told;
     }
-    const entry = this.ledger.append(kind, at, content);
-    this.#indexes.add(entry);
-    return { sequence: entry.sequence, at, hash: entry.hash };
+    const appended = this.ledger.append(entry, at, last);
+    this.#indexes.add(appended);
+    return { sequence: appended.sequence, at, hash: appended.hash };
   }
 
   #write<T>(write: () => T): T {

@@ -34,6 +34,16 @@ export interface TraceRow {
   readonly content: Uint8Array;
 }
 
+/** Makes a trace ready to be stored: everything that needs no transaction. Throws `invalid-content` when it is too large. */
+export function packedTrace(trace: Uint8Array): TraceRow {
+  if (trace.byteLength > TRACE_LIMIT_BYTES)
+    throw new StoreError('invalid-content', 'the trace is too large', {
+      facts: { bytes: trace.byteLength, limitBytes: TRACE_LIMIT_BYTES },
+    });
+  const content = deflateRawSync(trace);
+  return { hash: traceHash(trace), bytes: trace.byteLength, packed_hash: sha256(content), content };
+}
+
 export class TraceTable {
   readonly #insert: Statement<[string, number, string, Uint8Array]>;
   readonly #one: Statement<[string], TraceRow>;
@@ -49,17 +59,9 @@ export class TraceTable {
     return this.#has.get(hash) !== undefined;
   }
 
-  /** Stores a trace unless it is there; only inside a transaction. Throws `invalid-content` when it is too large. */
-  put(trace: Uint8Array): Hash {
-    if (trace.byteLength > TRACE_LIMIT_BYTES)
-      throw new StoreError('invalid-content', 'the trace is too large', {
-        facts: { bytes: trace.byteLength, limitBytes: TRACE_LIMIT_BYTES },
-      });
-    const hash = traceHash(trace);
-    if (this.has(hash)) return hash;
-    const packed = deflateRawSync(trace);
-    this.#insert.run(hash, trace.byteLength, sha256(packed), packed);
-    return hash;
+  /** Stores a trace unless it is there; only inside a transaction. */
+  put({ hash, bytes, packed_hash, content }: TraceRow): void {
+    if (!this.has(hash)) this.#insert.run(hash, bytes, packed_hash, content);
   }
 
   /** The bytes as they were given. Throws `damaged`. */

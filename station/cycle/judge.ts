@@ -3,18 +3,15 @@ import type { Plan } from '../profile/plan.ts';
 import type { DecisionRule, PressurePoint } from '../profile/schema.ts';
 import { normalisedOutput, outputAt, pressureFrom, slopeVPerKpa } from '../profile/transfer.ts';
 import type { ReasonCode } from '../reasons.ts';
+import { kept, significant } from '../units.ts';
 import type { Measured } from '../units.ts';
 import { ratedLeak } from './leak.ts';
 import type { Reading, StepId } from './reading.ts';
 
 export type Quantity = 'supply-current' | 'output' | 'leak' | 'lag' | 'noise';
 
-/** One named number of the sum behind a judgement, with its unit. */
-export interface Term {
-  readonly term: string;
-  readonly value: number;
-  readonly unit: string;
-}
+/** One number of the sum behind a judgement: its name, its value, its unit. */
+export type Term = readonly [term: string, value: number, unit: string];
 
 /**
  * One reading against its limits. `low` and `high` are the specification's; `guard` is what the rule takes off each.
@@ -193,13 +190,12 @@ function against(
     nest: reading.nest,
     step: reading.step,
     quantity,
-    value: value.value,
-    u: value.u,
+    ...kept(value),
     unit,
-    low,
-    high,
-    guard,
-    margin: marginOf(value.value, low, high),
+    low: low === null ? null : significant(low, 10),
+    high: high === null ? null : significant(high, 10),
+    guard: significant(guard, 5),
+    margin: significant(marginOf(value.value, low, high), 6),
     verdict,
     inGuardBand: verdict === 'fail' && inside(0),
     rule,
@@ -207,7 +203,7 @@ function against(
   };
 }
 
-const term = (name: string, value: number, unit: string): Term => ({ term: name, value, unit });
+const term = (name: string, value: number, unit: string): Term => [name, significant(value, 8), unit];
 
 /** Volts at nominal supply and exactly at a pressure in kPa absolute. */
 function normalised(plan: Plan, reading: Of<'output'>, pointKpaAbs: number): number {

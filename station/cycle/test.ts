@@ -7,6 +7,7 @@ import type { Rig } from '../rig/port.ts';
 import type { NestCharacter } from '../rig/revision.ts';
 import type { CycleEvent, Load } from './event.ts';
 import { Mean } from './means.ts';
+import { kept } from '../units.ts';
 import { characterOf } from './proof.ts';
 import type { Reading, ReadingValues } from './reading.ts';
 import { type Onlooker, Sampling } from './sampling.ts';
@@ -94,7 +95,7 @@ export class Test {
   }
 
   read(nest: number, step: string, fromMs: number, values: ReadingValues): CycleEvent {
-    const reading: Reading = { nest, step, fromMs, toMs: this.sampling.nowMs, ...values };
+    const reading: Reading = { nest, step, fromMs, toMs: this.sampling.nowMs, ...keptValues(values) };
     this.readings.push(reading);
     return { type: 'reading', atMs: this.sampling.nowMs, reading };
   }
@@ -120,4 +121,11 @@ export class Test {
     this.faults.push(kept);
     return { type: 'fault', atMs: this.sampling.nowMs, fault: kept };
   }
+}
+
+/** Readings as they are kept: they are judged with the very digits that are stored. */
+function keptValues(values: ReadingValues): ReadingValues {
+  return Object.fromEntries(
+    Object.entries(values).map(([name, value]) => [name, typeof value === 'string' ? value : kept(value)]),
+  ) as ReadingValues;
 }

@@ -1,42 +1,62 @@
+import { assert } from '../assert.ts';
 import type { SampleBlock } from '../rig/port.ts';
 import { meanOf } from './means.ts';
 
-/** Columns of a trace before the nests': end of the block in ms, controller in kPa absolute. */
-const SHARED = 2;
-/** Format and number of nests, before the rows. */
-const HEAD_BYTES = 8;
-/** Whether this machine writes numbers the way a trace does: then all rows go in at once. */
-const LITTLE_ENDIAN = new Uint8Array(new Uint32Array([1]).buffer)[0] === 1;
-/** Columns of each nest: reference in kPa absolute, output in V, supply in V. */
-const PER_NEST = 3;
+const FORMAT = 1;
+/** What one step of each column is worth: milliseconds, pascal, ten microvolt. Finer than the noise of a block's mean. */
+const STEP = { ms: 1, kPa: 1e-3, V: 1e-5 } as const;
+/** Columns of a trace before the nests': end of the block, controller. */
+const SHARED = [STEP.ms, STEP.kPa];
+/** Columns of each nest: reference, output, supply. */
+const PER_NEST = [STEP.kPa, STEP.V, STEP.V];
+
+const stepsOf = (nests: number): number[] => [...SHARED, ...Array.from({ length: nests }, () => PER_NEST).flat()];
 
 /**
- * The trace of a cycle: the mean of every block, as rows of 32-bit floats in little-endian order. Eight bytes lead:
- * the format (1) and the number of nests, each an unsigned 32-bit integer.
+ * The trace of a cycle: the mean of every block. Its bytes are format, number of nests and number of rows, then column
+ * by column the differences from row to row in whole steps, all as variable-length integers (seven bits a byte, the
+ * lowest first; differences zigzag coded). A quiet channel takes one byte a row.
  */
 export class Trace {
   readonly #nests: number;
-  readonly #rows: number[] = [];
+  readonly #columns: number[][];
 
   constructor(nests: number) {
     this.#nests = nests;
+    this.#columns = stepsOf(nests).map(() => []);
   }
 
   add(block: SampleBlock, atMs: number): void {
-    this.#rows.push(atMs, meanOf(block.controllerKpaAbs));
+    assert(block.nests.length === this.#nests, 'a trace is of one rig');
+    let column = 0;
+    const put = (value: number): void => {
+      this.#columns[column]?.push(value);
+      column += 1;
+    };
+    put(atMs);
+    put(meanOf(block.controllerKpaAbs));
     for (const nest of block.nests) {
-      this.#rows.push(meanOf(nest.referenceKpaAbs), meanOf(nest.outputV), nest.supplyV);
+      put(meanOf(nest.referenceKpaAbs));
+      put(meanOf(nest.outputV));
+      put(nest.supplyV);
     }
   }
 
   bytes(): Uint8Array {
-    const bytes = new Uint8Array(HEAD_BYTES + 4 * this.#rows.length);
-    const view = new DataView(bytes.buffer);
-    view.setUint32(0, 1, true);
-    view.setUint32(4, this.#nests, true);
-    if (LITTLE_ENDIAN) new Float32Array(bytes.buffer, HEAD_BYTES).set(this.#rows);
-    else this.#rows.forEach((value, i) => view.setFloat32(HEAD_BYTES + 4 * i, value, true));
-    return bytes;
+    const rows = this.#columns[0]?.length ?? 0;
+    const out = new Bytes(rows * this.#columns.length * 2);
+    for (const head of [FORMAT, this.#nests, rows]) out.put(head);
+    const steps = stepsOf(this.#nests);
+    this.#columns.forEach((values, column) => {
+      const perStep = 1 / (steps[column] ?? 1);
+      let before = 0;
+      for (const value of values) {
+        const now = Math.round(value * perStep);
+        out.put(zigzag(now - before));
+        before = now;
+      }
+    });
+    return out.taken();
   }
 }
 
@@ -49,19 +69,81 @@ export interface TraceRow {
 
 /** Reads the bytes of a trace. Throws a RangeError when they are not one. */
 export function readTrace(bytes: Uint8Array): TraceRow[] {
-  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  if (bytes.byteLength < HEAD_BYTES || view.getUint32(0, true) !== 1) throw new RangeError('not a trace of format 1');
-  const nests = view.getUint32(4, true);
-  const columns = SHARED + PER_NEST * nests;
-  if ((bytes.byteLength - HEAD_BYTES) % (4 * columns) !== 0) throw new RangeError('a trace has whole rows');
-  const at = (row: number, column: number): number => view.getFloat32(HEAD_BYTES + 4 * (row * columns + column), true);
-  return Array.from({ length: (bytes.byteLength - HEAD_BYTES) / (4 * columns) }, (_, row) => ({
+  const from = new Reader(bytes);
+  if (from.next() !== FORMAT) throw new RangeError(`not a trace of format ${FORMAT}`);
+  const nests = from.next();
+  const rows = from.next();
+  const steps = stepsOf(Math.min(nests, 64));
+  // Each value takes a byte at least: what claims more rows than that is no trace.
+  if (rows * steps.length > bytes.length) throw new RangeError('a trace has as many rows as it says');
+  const columns = steps.map((step) => {
+    let now = 0;
+    return Array.from({ length: rows }, () => {
+      now += unzigzag(from.next());
+      return now * step;
+    });
+  });
+  if (!from.isAtEnd) throw new RangeError('a trace ends with its last row');
+  const at = (row: number, column: number): number => columns[column]?.[row] ?? 0;
+  return Array.from({ length: rows }, (_, row) => ({
     atMs: at(row, 0),
     controllerKpaAbs: at(row, 1),
-    nests: Array.from({ length: nests }, (_unused, nest) => ({
-      referenceKpaAbs: at(row, SHARED + PER_NEST * nest),
-      outputV: at(row, SHARED + PER_NEST * nest + 1),
-      supplyV: at(row, SHARED + PER_NEST * nest + 2),
-    })),
+    nests: Array.from({ length: nests }, (_unused, nest) => {
+      const first = SHARED.length + PER_NEST.length * nest;
+      return { referenceKpaAbs: at(row, first), outputV: at(row, first + 1), supplyV: at(row, first + 2) };
+    }),
   }));
+}
+
+const zigzag = (value: number): number => (value < 0 ? -2 * value - 1 : 2 * value);
+const unzigzag = (value: number): number => (value % 2 === 1 ? -(value + 1) / 2 : value / 2);
+
+/** Bytes that grow as integers are put into them. */
+class Bytes {
+  #bytes: Uint8Array;
+  #length = 0;
+
+  constructor(expected: number) {
+    this.#bytes = new Uint8Array(expected + 64);
+  }
+
+  put(value: number): void {
+    assert(Number.isSafeInteger(value) && value >= 0, 'a trace holds whole steps');
+    if (this.#length + 8 > this.#bytes.length) {
+      const grown = new Uint8Array(2 * this.#bytes.length);
+      grown.set(this.#bytes);
+      this.#bytes = grown;
+    }
+    let left = value;
+    for (; left > 127; left = Math.floor(left / 128)) this.#bytes[this.#length++] = (left % 128) + 128;
+    this.#bytes[this.#length++] = left;
+  }
+
+  taken(): Uint8Array {
+    return this.#bytes.slice(0, this.#length);
+  }
+}
+
+class Reader {
+  readonly #bytes: Uint8Array;
+  #at = 0;
+
+  constructor(bytes: Uint8Array) {
+    this.#bytes = bytes;
+  }
+
+  get isAtEnd(): boolean {
+    return this.#at === this.#bytes.length;
+  }
+
+  next(): number {
+    let value = 0;
+    for (let scale = 1; scale < 2 ** 53; scale *= 128) {
+      const byte = this.#bytes[this.#at++];
+      if (byte === undefined) throw new RangeError('a trace has whole numbers');
+      value += (byte % 128) * scale;
+      if (byte < 128) return value;
+    }
+    throw new RangeError('a number of a trace is too long');
+  }
 }

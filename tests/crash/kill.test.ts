@@ -12,13 +12,15 @@ import type { Saying } from './witness.ts';
 import type { Errand } from './writer.ts';
 
 const KILLS = 300;
+/** And so often while real cycles run. */
+const REAL_KILLS = 60;
 /** Ledgers at work side by side, one a core. */
 const LANES = 2;
 /** A ledger is killed this often before a new one is taken, so that most kills meet one with a past. */
 const KILLS_OF_A_LEDGER = 10;
 const seed = Number(process.env['SEED'] ?? 4711);
 
-const program = compile(['station', 'server/store', 'tests/crash', 'tests/support']);
+const program = compile(['station', 'server', 'tests/crash', 'tests/support']);
 const place = temporaryFolder();
 afterAll(() => {
   program.remove();
@@ -41,9 +43,11 @@ function start(ledger: string, lane: number): Running {
     checkpointEvery: 5,
     end: 'close',
   };
-  const child = spawn(process.execPath, [program.fileOf('tests/crash/writer.ts'), JSON.stringify(errand)], {
-    stdio: ['ignore', 'pipe', 'inherit'],
-  });
+  return watch('tests/crash/writer.ts', JSON.stringify(errand));
+}
+
+function watch(script: string, ...words: readonly string[]): Running {
+  const child = spawn(process.execPath, [program.fileOf(script), ...words], { stdio: ['ignore', 'pipe', 'inherit'] });
   let said = '';
   let look = (): void => undefined;
   child.stdout.setEncoding('utf8').on('data', (text: string) => {
@@ -111,6 +115,35 @@ test(`a writer killed at ${KILLS} random instants loses nothing that was shown (
   expect(totals.shown).toBeGreaterThan(KILLS);
   expect(totals.interrupted).toBeGreaterThan(KILLS / 10);
   expect(totals.early).toBeGreaterThan(0);
+});
+
+test(`the product's own road killed at ${REAL_KILLS} random instants of real cycles (SEED=${seed})`, {
+  timeout: 240_000,
+}, async () => {
+  const totals = { shown: 0, interrupted: 0, unseen: 0 };
+  const lane = async (number: number): Promise<void> => {
+    const draw = drawsOf(seed + 100 + number);
+    const ledger = join(place.path, `real-${number}`, 'ledger.db');
+    const sayings: Saying[] = [];
+    for (let round = 0; round < REAL_KILLS / LANES; round += 1) {
+      const station = watch('tests/crash/station-writer.ts', ledger, 'profiles', String(seed + round));
+      // A cycle takes some 10 to 20 ms here: the kills fall anywhere between its opening and its release.
+      await station.wait(1 + Math.ceil(3 * draw()));
+      await after(30 * draw());
+      const said = await station.kill();
+      sayings.push(...said);
+      totals.shown += said.filter(({ says }) => says === 'shown').length;
+      expect(aftermathOf(ledger, sayings, { goOn: false }).wrong, `lane ${number}, SEED=${seed}`).toEqual([]);
+    }
+    const { interrupted, unseen } = aftermathOf(ledger, sayings, { goOn: false });
+    totals.interrupted += interrupted;
+    totals.unseen += unseen;
+    expect(interrupted + unseen).toBeLessThanOrEqual(REAL_KILLS / LANES);
+  };
+  await Promise.all(Array.from({ length: LANES }, (_, number) => lane(number)));
+  console.log(`real cycles ${JSON.stringify(totals)}, SEED=${seed}`);
+  expect(totals.shown).toBeGreaterThan(REAL_KILLS);
+  expect(totals.interrupted).toBeGreaterThan(REAL_KILLS / 4);
 });
 
 test('while one process writes another is refused, and no longer when it was killed', async () => {

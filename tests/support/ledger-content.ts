@@ -239,11 +239,7 @@ function judgementsOf(nest: number, draw: () => number, failed: boolean): Judgem
       verdict: value > high ? 'fail' : 'pass',
       inGuardBand: false,
       rule: { kind: 'guard-band', factor: 1.645 },
-      arithmetic: ['output', 'supply', 'reference', 'band', 'factor'].map((term) => ({
-        term,
-        value: draw(),
-        unit: 'V',
-      })),
+      arithmetic: ['output', 'supply', 'reference', 'band', 'factor'].map((term) => [term, draw(), 'V'] as const),
     };
   };
   return [

@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Clock } from '../../station/clock.ts';
 import type { CycleRecord } from '../../station/cycle/record.ts';
+import { issueOf } from '../../station/profile/revision.ts';
 import type { Plan } from '../../station/profile/plan.ts';
 import type { Opening, Store } from '../../server/store/store.ts';
 import { ACTOR, PROFILE, RIG, openingOf, planOf, recordOf, traceOf } from './ledger-content.ts';
@@ -41,9 +42,10 @@ export function temporaryFolder(): { readonly path: string; remove(): void } {
 
 /** Issues profile and rig revision and returns the plan that rests on them. */
 export function readyPlan(store: Store): Plan {
-  const { revision, hash } = store.issueProfile(PROFILE, ACTOR);
+  const profile = issueOf(1, PROFILE);
+  store.issueProfile(profile, ACTOR);
   store.issueRigRevision(RIG, ACTOR);
-  return planOf({ revision, hash });
+  return planOf(profile);
 }
 
 /** Opens and closes the cycle of this number; returns its record. */

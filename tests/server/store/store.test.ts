@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import Database from 'better-sqlite3';
 import { describe, expect } from 'vitest';
 import { canonicalJson, hashOf } from '../../../station/hash.ts';
+import { issueOf } from '../../../station/profile/revision.ts';
 import { openForReading, openForWriting } from '../../../server/store/database.ts';
 import { StoreError } from '../../../server/store/errors.ts';
 import type { StoreErrorCode } from '../../../server/store/errors.ts';
@@ -165,7 +166,9 @@ describe('what does not fit is refused and leaves nothing behind', () => {
   });
 
   test('a profile whose text would not be read back as it is', ({ store }) => {
-    expect(codeOf(() => store.issueProfile({ ...PROFILE, title: ' blank before ' }, ACTOR))).toBe('invalid-content');
+    expect(codeOf(() => store.issueProfile(issueOf(2, { ...PROFILE, title: ' blank before ' }), ACTOR))).toBe(
+      'invalid-content',
+    );
   });
 
   test('anything after closing the store, which may be closed twice', ({ store, plan }) => {
@@ -260,12 +263,21 @@ describe('the chain', () => {
 });
 
 describe('what people issue and decide', () => {
-  test('the first use of a profile content gets the next number, the same content the same one', ({ store }) => {
+  test('a profile revision is kept once under the number that it has; numbers grow and are never used again', ({
+    store,
+  }) => {
     const changed = { ...PROFILE, title: 'Manifold sensor, 1 bar, tighter' };
-    expect(store.issueProfile(PROFILE, ACTOR)).toMatchObject({ revision: 1, hash: hashOf(PROFILE) });
-    expect(store.issueProfile(changed, ACTOR)).toMatchObject({ revision: 2 });
-    expect(store.issueProfile(PROFILE, ACTOR)).toMatchObject({ revision: 1 });
-    expect(store.profileRevisionOf('AQ-2041', hashOf(changed))).toBe(2);
+    const issue = (revision: number, content: typeof PROFILE) => () =>
+      store.issueProfile(issueOf(revision, content), ACTOR);
+    issue(1, PROFILE)();
+    issue(4, changed)();
+    issue(1, PROFILE)();
+    const third = { ...PROFILE, title: 'Manifold sensor, 1 bar, wider' };
+    expect(issue(4, third)).toThrow('raise its revision to 5');
+    expect(issue(2, third)).toThrow('raise its revision to 5');
+    expect(issue(5, changed)).toThrow('set its revision to 4');
+    expect(codeOf(issue(4, third))).toBe('revision-conflict');
+    expect(store.profileRevisionOf('AQ-2041', hashOf(changed))).toBe(4);
     expect(store.profileRevisionOf('AQ-2042', hashOf(changed))).toBeUndefined();
     expect(countOf(store)).toBe(3);
   });

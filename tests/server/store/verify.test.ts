@@ -111,6 +111,7 @@ describe('verify', () => {
     store.openCycle(openingOf(6), plan);
     store.closeInterrupted();
     store.openCycle(openingOf(7), plan);
+    store.checkpoint();
     store.close();
     tamper(path, (raw) =>
       raw.exec(

@@ -40,7 +40,7 @@ describe('an output against its limits', () => {
     const low = outputReading({ kPaAbs: 100, outputV: 3.9445, supplyV: 4.9, step: 'ambient' });
     const judgement = judgeReading(plan, low);
     expect(judgement.verdict).toBe('pass');
-    const errorKpa = judgement.arithmetic.find(({ term }) => term === 'error')?.value;
+    const errorKpa = judgement.arithmetic.find(([term]) => term === 'error')?.[1];
     expect(errorKpa).toBeCloseTo(0, 9);
   });
 
