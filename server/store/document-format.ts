@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { READS } from '../../station/profile/plan.ts';
 import type { Plan } from '../../station/profile/plan.ts';
 import {
   ConditionId,
@@ -8,7 +9,8 @@ import {
   TransferFunction,
 } from '../../station/profile/schema.ts';
 import type { RigRevision } from '../../station/rig/revision.ts';
-import { hash, id, measured, nest, origin, text } from './record-format.ts';
+import { measured } from '../../station/cycle/reading.ts';
+import { hash, id, nest, origin, text } from './record-format.ts';
 
 /** Format 1 of what is stored by its hash: plans, profile contents, rig revisions. */
 
@@ -63,7 +65,7 @@ const PlanFormat: z.ZodType<Plan> = z.strictObject({
     .array(
       z.strictObject({
         step: text,
-        reads: z.enum(['current', 'output', 'leak', 'lag', 'noise']),
+        reads: z.enum(READS),
         method: z.strictObject({ name: id, version: z.number().int().min(1) }),
       }),
     )

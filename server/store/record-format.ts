@@ -4,7 +4,7 @@ import { REASONS } from '../../station/reasons.ts';
 import { CycleKind, DecisionRule } from '../../station/profile/schema.ts';
 import type { PhaseId } from '../../station/profile/plan.ts';
 import type { Judgement } from '../../station/cycle/judge.ts';
-import type { Reading } from '../../station/cycle/reading.ts';
+import { Reading } from '../../station/cycle/reading.ts';
 import type { CycleRecord } from '../../station/cycle/record.ts';
 
 /**
@@ -22,7 +22,6 @@ export const nest = z.number().int().min(0).max(63);
 export const facts = z.record(text, z.union([z.number(), text]));
 export const load = z.array(text.nullable()).min(1).max(64);
 export const origin = z.enum(['real', 'simulated']);
-export const measured = z.strictObject({ value: z.number(), u: z.number() });
 
 /** Who did it, and how sure that is. */
 export const Actor = z.strictObject({ name: text, role: text, proof: z.enum(['stated', 'pin', 'token']) });
@@ -33,41 +32,6 @@ const codes = <T extends string>(table: Readonly<Record<T, unknown>>) => z.enum(
 const phase: z.ZodType<PhaseId> = z.union([
   z.enum(['ready', 'clamp', 'contact', 'ambient-check', 'fill', 'stabilise', 'measure', 'vent', 'release']),
   z.templateLiteral(['point:', z.string().min(1).max(100)]),
-]);
-
-const taken = { nest, step: text, fromMs: z.number(), toMs: z.number() };
-
-const reading: z.ZodType<Reading> = z.discriminatedUnion('kind', [
-  z.strictObject({
-    ...taken,
-    kind: z.literal('current'),
-    supplyMa: measured,
-    outputV: measured,
-    supplyV: measured,
-  }),
-  z.strictObject({
-    ...taken,
-    kind: z.literal('output'),
-    outputV: measured,
-    supplyV: measured,
-    referenceKpaAbs: measured,
-    barometerKpaAbs: measured,
-    partC: measured,
-  }),
-  z.strictObject({
-    ...taken,
-    kind: z.literal('leak'),
-    flowPaM3PerS: measured,
-    testKpaAbs: measured,
-    ambientKpaAbs: measured,
-    gasC: measured,
-    ended: z.enum(['measured', 'gross', 'refused']),
-    slopePaPerS: measured,
-    sealedPaPerS: measured,
-    volumeM3: measured,
-  }),
-  z.strictObject({ ...taken, kind: z.literal('lag'), lagMs: measured, travelKpa: measured }),
-  z.strictObject({ ...taken, kind: z.literal('noise'), scatterV: measured }),
 ]);
 
 const judgement: z.ZodType<Judgement> = z.strictObject({
@@ -106,7 +70,7 @@ export const CycleRecordFormat: z.ZodType<CycleRecord> = z.strictObject({
     plan: hash,
     load,
     phases: z.array(z.strictObject({ phase, fromMs: z.number(), toMs: z.number() })).max(1000),
-    readings: z.array(reading).max(10_000),
+    readings: z.array(Reading).max(10_000),
     judgements: z.array(judgement).max(10_000),
     results: z.array(result).max(64),
     faults: z.array(fault).max(1000),

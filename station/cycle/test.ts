@@ -117,7 +117,7 @@ export class Test {
     const kept: Fault =
       fault instanceof StationFault
         ? { code: fault.code, phase: this.phase, nest: fault.nest, facts: fault.facts }
-        : { code: 'program', phase: this.phase, nest: null, facts: { error: String(fault) } };
+        : { code: 'program', phase: this.phase, nest: null, facts: { error: oneLine(String(fault)) } };
     this.faults.push(kept);
     return { type: 'fault', atMs: this.sampling.nowMs, fault: kept };
   }
@@ -129,3 +129,6 @@ function keptValues(values: ReadingValues): ReadingValues {
     Object.entries(values).map(([name, value]) => [name, typeof value === 'string' ? value : kept(value)]),
   ) as ReadingValues;
 }
+
+/** A text as a record can hold it: printable, on one line, not endless. */
+const oneLine = (text: string): string => text.replace(/[\p{Cc}\p{Cs}]+/gu, ' ').slice(0, 300);

@@ -33,10 +33,13 @@ export interface Plan {
   readonly others: readonly OtherPart[];
 }
 
+/** The kinds of reading that a step can ask for. */
+export const READS = ['current', 'output', 'leak', 'lag', 'noise'] as const;
+
 /** One step in the order of the cycle: the kind of reading it must give in each nest, and the method that takes it. */
 export interface Step {
   readonly step: string;
-  readonly reads: 'current' | 'output' | 'leak' | 'lag' | 'noise';
+  readonly reads: (typeof READS)[number];
   readonly method: { readonly name: string; readonly version: number };
 }
 

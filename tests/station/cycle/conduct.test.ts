@@ -126,6 +126,26 @@ describe('a stop', () => {
   });
 });
 
+describe('a broken premise', () => {
+  test('ends as the fault "program" with every part unjudged, said on one line as a record can hold it', async () => {
+    const { rig, start } = await loaded();
+    const broken = new Proxy(rig, {
+      get(target, key): unknown {
+        const value: unknown = Reflect.get(target, key, target);
+        if (key === 'setPressure') return () => Promise.reject(new Error('no such\nvalve'));
+        return typeof value === 'function' ? (value.bind(target) as unknown) : value;
+      },
+    });
+    const events: CycleEvent[] = [];
+    const end = await conduct(broken, start, never, (event) => void events.push(event));
+    expect(end.results.map(({ verdict }) => verdict)).toEqual(['none', 'none']);
+    expect(measurementOf(events).faults).toEqual([
+      { code: 'program', phase: 'fill', nest: null, facts: { error: 'Error: no such valve' } },
+    ]);
+    expect((await rig.safe()).vented).toBe(true);
+  });
+});
+
 describe('the proof gate', () => {
   test.each(['master-check', 'calibration'])(
     'a %s that is due stops a line cycle before anything moves',
