@@ -13,6 +13,7 @@ export function account(record: CycleRecord, plan: Plan, words: Catalogue, optio
   const lines = [
     ...heading(record, plan),
     '',
+    ...(measurement.results.length === 0 ? ['No part was loaded: nothing was judged.', ''] : []),
     ...measurement.results.flatMap((result) => [...verdictLines(result, measurement, words), '']),
     ...faultLines(measurement, words),
     ...measurement.results.flatMap((result) => nestLines(result, measurement, words, options.sums)),

@@ -14,11 +14,30 @@ export function whyText(why: Why, words: Catalogue): { says: string; next: strin
   return { says: detail === '' ? says : `${says}: ${detail}`, next };
 }
 
-/** The facts behind a fault: numbers to four digits, units as their names say. */
+/** Units at the end of a fact's name, as code and as people write them; the longer ones first. */
+const SUFFIXES: readonly (readonly [string, string])[] = [
+  ['KpaPerS', 'kPa/s'],
+  ['PaPerS', 'Pa/s'],
+  ['KpaAbs', 'kPa abs'],
+  ['Kpa', 'kPa'],
+  ['Pa', 'Pa'],
+  ['Ohm', 'Ω'],
+  ['Hz', 'Hz'],
+  ['Ma', 'mA'],
+  ['Ms', 'ms'],
+  ['C', '°C'],
+  ['V', 'V'],
+];
+
+/** The facts behind a fault: numbers to four digits with the unit that their name ends in, names as words. */
 export function factText(facts: Facts): string {
-  const texts = Object.entries(facts).map(
-    ([name, value]) => `${name} ${typeof value === 'number' ? plain(value) : value}`,
-  );
+  const texts = Object.entries(facts).map(([name, value]) => {
+    const whole = SUFFIXES.find(([end]) => name === end.charAt(0).toLowerCase() + end.slice(1));
+    const [suffix = '', unit = ''] = whole ?? SUFFIXES.find(([end]) => name.endsWith(end)) ?? [];
+    const bare = name.slice(0, name.length - suffix.length);
+    const words = bare.replace(/[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`);
+    return `${words} ${typeof value === 'number' ? plain(value) : value} ${unit}`.trim().replace(/ +/g, ' ');
+  });
   return texts.length === 0 ? '' : ` (${texts.join(', ')})`;
 }
 
@@ -32,8 +51,8 @@ function detailOf(facts: Facts): string {
     const band = typeof guard === 'number' && guard > 0 ? guard : 0;
     const allowed =
       typeof low === 'number' && typeof high === 'number'
-        ? `allowed ${text(low)} to ${text(high)}`
-        : `at most ${plain(typeof high === 'number' ? high : 0)} allowed`;
+        ? `allowed ${text(low)} to ${text(high)} ${unitText(unit)}`
+        : `at most ${plain(typeof high === 'number' ? high : 0)} ${unitText(unit)} allowed`;
     const inBand = typeof high === 'number' && value <= high && (typeof low !== 'number' || value >= low);
     const where = typeof points === 'number' ? `, worst of ${points} at ${step ?? ''}` : '';
     const error = typeof errorKpa === 'number' ? `, ${signed(errorKpa, 2)} kPa` : '';

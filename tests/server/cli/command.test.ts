@@ -59,7 +59,7 @@ describe('barolot cycle', () => {
     const { status, out } = cycle('--nest', '2:leak=2.5');
     expect(status).toBe(1);
     expect(out).toMatch(
-      /Nest 2 {2}\S+ {2}FAIL\n {2}Leaks: 2\.\d+ std cm³\/min, at most 0\.5 allowed\n {2}Put the part in the reject bin/,
+      /Nest 2 {2}\S+ {2}FAIL\n {2}Leaks: 2\.\d+ std cm³\/min, at most 0\.5 std cm³\/min allowed\n {2}Put the part in the reject bin/,
     );
   });
 
