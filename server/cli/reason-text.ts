@@ -32,8 +32,7 @@ const SUFFIXES: readonly (readonly [string, string])[] = [
 /** The facts behind a fault: numbers to four digits with the unit that their name ends in, names as words. */
 export function factText(facts: Facts): string {
   const texts = Object.entries(facts).map(([name, value]) => {
-    const whole = SUFFIXES.find(([end]) => name === end.charAt(0).toLowerCase() + end.slice(1));
-    const [suffix = '', unit = ''] = whole ?? SUFFIXES.find(([end]) => name.endsWith(end)) ?? [];
+    const [suffix = '', unit = ''] = SUFFIXES.find(([end]) => name.endsWith(end)) ?? [];
     const bare = name.slice(0, name.length - suffix.length);
     const words = bare.replace(/[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`);
     return `${words} ${typeof value === 'number' ? plain(value) : value} ${unit}`.trim().replace(/ +/g, ' ');

@@ -157,7 +157,8 @@ function checkReached(test: Test, near: ReadonlyMap<number, number>, targetKpaAb
 function checkSteady(apertures: ReadonlyMap<number, PointAperture>): void {
   for (const [nest, aperture] of apertures) {
     const kPaPerS = aperture.pressure.slope;
-    if (Math.abs(kPaPerS) > STEADY_KPA_PER_S) throw new StationFault('pressure-unsteady', { nest, facts: { kPaPerS } });
+    if (Math.abs(kPaPerS) > STEADY_KPA_PER_S)
+      throw new StationFault('pressure-unsteady', { nest, facts: { slopeKpaPerS: kPaPerS } });
   }
 }
 

@@ -51,7 +51,7 @@ export class Watch {
     for (let i = 0; i < samples.length; i += 1) {
       const kPaAbs = samples[i] ?? 0;
       if (kPaAbs > this.#ceilingKpaAbs) {
-        throw fault('over-pressure', nest, { instrument, kPaAbs, ceilingKpaAbs: this.#ceilingKpaAbs });
+        throw fault('over-pressure', nest, { instrument, measuredKpaAbs: kPaAbs, ceilingKpaAbs: this.#ceilingKpaAbs });
       }
     }
   }
