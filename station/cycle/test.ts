@@ -1,5 +1,5 @@
 import { assert, at } from '../assert.ts';
-import type { Fault } from '../faults.ts';
+import type { Facts, Fault } from '../faults.ts';
 import { StationFault } from '../faults.ts';
 import type { PhaseId, Plan } from '../profile/plan.ts';
 import type { ReasonCode } from '../reasons.ts';
@@ -7,7 +7,7 @@ import type { Rig } from '../rig/port.ts';
 import type { NestCharacter } from '../rig/revision.ts';
 import type { CycleEvent, Load } from './event.ts';
 import { Mean } from './means.ts';
-import { kept } from '../units.ts';
+import { kept, significant } from '../units.ts';
 import { characterOf } from './proof.ts';
 import type { Reading, ReadingValues } from './reading.ts';
 import { type Onlooker, Sampling } from './sampling.ts';
@@ -116,8 +116,8 @@ export class Test {
     const fault = stopped instanceof StationFault ? stopped : cause;
     const kept: Fault =
       fault instanceof StationFault
-        ? { code: fault.code, phase: this.phase, nest: fault.nest, facts: fault.facts }
-        : { code: 'program', phase: this.phase, nest: null, facts: { error: oneLine(String(fault)) } };
+        ? { code: fault.code, phase: this.phase, nest: fault.nest, facts: keptFacts(fault.facts) }
+        : { code: 'program', phase: this.phase, nest: null, facts: keptFacts({ error: String(fault) }) };
     this.faults.push(kept);
     return { type: 'fault', atMs: this.sampling.nowMs, fault: kept };
   }
@@ -130,5 +130,17 @@ function keptValues(values: ReadingValues): ReadingValues {
   ) as ReadingValues;
 }
 
-/** A text as a record can hold it: printable, on one line, not endless. */
-const oneLine = (text: string): string => text.replace(/[\p{Cc}\p{Cs}]+/gu, ' ').slice(0, 300);
+/** Facts as a record can hold them, whatever a fault said: numbers finite, texts printable, on one line, not endless. */
+function keptFacts(facts: Facts): Facts {
+  return Object.fromEntries(
+    Object.entries(facts).map(([name, value]) => {
+      if (typeof value === 'number' && Number.isFinite(value)) return [name, significant(value, 8)];
+      return [
+        name,
+        String(value)
+          .replace(/[\p{Cc}\p{Cs}]+/gu, ' ')
+          .slice(0, 300) || 'nothing',
+      ];
+    }),
+  );
+}

@@ -34,10 +34,13 @@ export class Watch {
 
   look(block: SampleBlock): void {
     if (Number.isNaN(block.barometerKpaAbs)) throw silent('barometer');
+    if (Number.isNaN(block.roomC)) throw silent('room thermometer');
     this.#lookAtPressure(block.controllerKpaAbs, 0, 'controller');
     for (let nest = 0; nest < block.nests.length; nest += 1) {
       const samples = block.nests[nest];
       if (samples === undefined) continue;
+      if (Number.isNaN(samples.partC)) throw silent('part thermometer', nest);
+      if (Number.isNaN(samples.supplyMa)) throw silent('current meter', nest);
       const channel = 1 + 3 * nest;
       this.#lookAtPressure(samples.referenceKpaAbs, channel, 'reference', nest);
       this.#lookAtRun(samples.outputV, channel + 1, 'output meter', nest);

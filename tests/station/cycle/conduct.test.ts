@@ -3,6 +3,7 @@ import { conduct } from '../../../station/cycle/conduct.ts';
 import type { CycleEvent } from '../../../station/cycle/event.ts';
 import { foldEvent, measurementOf } from '../../../station/cycle/fold.ts';
 import { StationFault } from '../../../station/faults.ts';
+import { canonicalJson } from '../../../station/hash.ts';
 import { phasesOf } from '../../../station/profile/plan.ts';
 import type { Rig } from '../../../station/rig/port.ts';
 import { simulatedProofs } from '../../../server/cli/simulated-station.ts';
@@ -144,6 +145,29 @@ describe('a broken premise', () => {
     ]);
     expect((await rig.safe()).vented).toBe(true);
   });
+});
+
+test('a fault with a number that is none is still kept', async () => {
+  const { rig, start } = await loaded();
+  const broken = new Proxy(rig, {
+    get(target, key): unknown {
+      const value: unknown = Reflect.get(target, key, target);
+      const facts = { readKpaAbs: Number.NaN, said: '', apartKpa: 1 / 3 };
+      if (key === 'setPressure') return () => Promise.reject(new StationFault('instrument-silent', { nest: 1, facts }));
+      return typeof value === 'function' ? (value.bind(target) as unknown) : value;
+    },
+  });
+  const events: CycleEvent[] = [];
+  await conduct(broken, start, never, (event) => void events.push(event));
+  const { faults } = measurementOf(events);
+  expect(JSON.parse(canonicalJson(faults))).toEqual([
+    {
+      code: 'instrument-silent',
+      phase: 'fill',
+      nest: 1,
+      facts: { readKpaAbs: 'NaN', said: 'nothing', apartKpa: 0.33333333 },
+    },
+  ]);
 });
 
 describe('the proof gate', () => {
