@@ -133,7 +133,7 @@ function keptValues(values: ReadingValues): ReadingValues {
 /** Facts as a record can hold them, whatever a fault said: numbers finite, texts printable, on one line, not endless. */
 function keptFacts(facts: Facts): Facts {
   return Object.fromEntries(
-    Object.entries(facts).map(([name, value]) => {
+    Object.entries(facts).map(([name, value]): [string, string | number] => {
       if (typeof value === 'number' && Number.isFinite(value)) return [name, significant(value, 8)];
       return [
         name,
