@@ -4,8 +4,17 @@ export interface Measured {
   readonly u: number;
 }
 
-/** A number to so many significant digits: what is kept is not longer than what is known. */
-export const significant = (value: number, digits: number): number => Number(value.toPrecision(digits));
+/** Powers of ten that a double holds exactly. */
+const TEN = Array.from({ length: 23 }, (_, power) => Number(`1e${power}`));
+
+/**
+ * A number to so many significant digits: what is kept is not longer than what is known. A whole number over a power of
+ * ten that is exact is the double nearest to that decimal, so it is written with no more digits than asked for.
+ */
+export function significant(value: number, digits: number): number {
+  const power = TEN[digits - 1 - Math.floor(Math.log10(Math.abs(value)))];
+  return power === undefined ? Number(value.toPrecision(digits)) : Math.round(value * power) / power;
+}
 
 /** A measured value as it is kept: digits far below its uncertainty, and no more of that than anybody reads. */
 export const kept = ({ value, u }: Measured): Measured => ({ value: significant(value, 10), u: significant(u, 5) });

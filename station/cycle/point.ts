@@ -47,15 +47,15 @@ export async function* pressurePoint(
 
   const fromMs = sampling.nowMs;
   const lags = point.id === test.profile.lag.onPoint ? startLags(test, memory) : null;
-  const near = new Map<number, number>();
+  const near = test.nests.map(() => Infinity);
   const follow = (block: SampleBlock): void => {
     eachUnderTest(test, block.nests, (nest, samples) => {
-      near.set(nest, Math.abs(meanOf(samples.referenceKpaAbs) - targetKpaAbs));
+      near[nest] = Math.abs(meanOf(samples.referenceKpaAbs) - targetKpaAbs);
       lags?.get(nest)?.take(samples);
     });
   };
   await sampling.pass(point.dwellMs, follow);
-  const reached = (): boolean => test.underTest.every((nest) => (near.get(nest) ?? Infinity) <= REACHED_KPA);
+  const reached = (): boolean => test.underTest.every((nest) => (near[nest] ?? Infinity) <= REACHED_KPA);
   if (!reached()) {
     await sampling.until(REACH_LIMIT_MS, (block) => {
       follow(block);
@@ -146,9 +146,9 @@ function eachUnderTest(
   }
 }
 
-function checkReached(test: Test, near: ReadonlyMap<number, number>, targetKpaAbs: number): void {
+function checkReached(test: Test, near: readonly number[], targetKpaAbs: number): void {
   for (const nest of test.underTest) {
-    const awayKpa = near.get(nest) ?? Infinity;
+    const awayKpa = near[nest] ?? Infinity;
     if (awayKpa > REACHED_KPA)
       throw new StationFault('pressure-not-reached', { nest, facts: { targetKpaAbs, awayKpa } });
   }

@@ -19,39 +19,32 @@ const stepsOf = (nests: number): number[] => [...SHARED, ...Array.from({ length:
  */
 export class Trace {
   readonly #nests: number;
-  readonly #columns: number[][];
+  readonly #width: number;
+  /** The values row by row, in the order of the columns. */
+  readonly #values: number[] = [];
 
   constructor(nests: number) {
     this.#nests = nests;
-    this.#columns = stepsOf(nests).map(() => []);
+    this.#width = SHARED.length + PER_NEST.length * nests;
   }
 
   add(block: SampleBlock, atMs: number): void {
     assert(block.nests.length === this.#nests, 'a trace is of one rig');
-    let column = 0;
-    const put = (value: number): void => {
-      this.#columns[column]?.push(value);
-      column += 1;
-    };
-    put(atMs);
-    put(meanOf(block.controllerKpaAbs));
+    this.#values.push(atMs, meanOf(block.controllerKpaAbs));
     for (const nest of block.nests) {
-      put(meanOf(nest.referenceKpaAbs));
-      put(meanOf(nest.outputV));
-      put(nest.supplyV);
+      this.#values.push(meanOf(nest.referenceKpaAbs), meanOf(nest.outputV), nest.supplyV);
     }
   }
 
   bytes(): Uint8Array {
-    const rows = this.#columns[0]?.length ?? 0;
-    const out = new Bytes(rows * this.#columns.length * 2);
-    for (const head of [FORMAT, this.#nests, rows]) out.put(head);
-    const steps = stepsOf(this.#nests);
-    this.#columns.forEach((values, column) => {
-      const perStep = 1 / (steps[column] ?? 1);
+    const values = this.#values;
+    const out = new Bytes(2 * values.length);
+    for (const head of [FORMAT, this.#nests, values.length / this.#width]) out.put(head);
+    stepsOf(this.#nests).forEach((step, column) => {
+      const perStep = 1 / step;
       let before = 0;
-      for (const value of values) {
-        const now = Math.round(value * perStep);
+      for (let at = column; at < values.length; at += this.#width) {
+        const now = Math.round((values[at] ?? 0) * perStep);
         out.put(zigzag(now - before));
         before = now;
       }
@@ -108,12 +101,16 @@ class Bytes {
   }
 
   put(value: number): void {
-    assert(Number.isSafeInteger(value) && value >= 0, 'a trace holds whole steps');
     if (this.#length + 8 > this.#bytes.length) {
       const grown = new Uint8Array(2 * this.#bytes.length);
       grown.set(this.#bytes);
       this.#bytes = grown;
     }
+    if (value >= 0 && value < 128) {
+      this.#bytes[this.#length++] = value;
+      return;
+    }
+    assert(Number.isSafeInteger(value) && value >= 0, 'a trace holds whole steps');
     let left = value;
     for (; left > 127; left = Math.floor(left / 128)) this.#bytes[this.#length++] = (left % 128) + 128;
     this.#bytes[this.#length++] = left;

@@ -9,6 +9,7 @@ import {
   paM3PerSFrom,
   geopotentialM,
   ratingFactor,
+  significant,
   standardAtmosphereKpaAbs,
   stdFlowFrom,
 } from '../../station/units.ts';
@@ -149,5 +150,21 @@ describe('standard atmosphere', () => {
   test('heights outside the troposphere are refused', () => {
     expect(() => standardAtmosphereKpaAbs(11_001)).toThrow(RangeError);
     expect(() => standardAtmosphereKpaAbs(Number.NaN)).toThrow(RangeError);
+  });
+});
+
+describe('significant digits', () => {
+  test('are those of the decimal that ECMAScript writes (toPrecision), and no more are written', () => {
+    const value = fc.double({ min: -1e12, max: 1e12, noNaN: true });
+    fc.assert(
+      fc.property(value, fc.integer({ min: 3, max: 12 }), (x, digits) => {
+        const rounded = significant(x, digits);
+        expect(Math.abs(rounded - x)).toBeLessThanOrEqual(Math.abs(x) * 0.501 * 10 ** (1 - digits));
+        expect(Number(rounded.toPrecision(digits))).toBe(rounded);
+      }),
+    );
+    expect(significant(0, 5)).toBe(0);
+    expect(significant(4.123456789, 4)).toBe(4.123);
+    expect(significant(-0.00071234567, 3)).toBe(-0.000712);
   });
 });
