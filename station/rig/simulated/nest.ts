@@ -24,6 +24,9 @@ const THERMOMETER_NOISE_K = 0.02;
 const WARM_UP_MS = 4;
 const WARM_AFTER_MS = 60;
 
+/** A part's characteristic is the same within this, K: its steepest coefficient makes less than a microvolt of it. */
+const SAME_K = 1e-3;
+
 const REFERENCE_DECAY = Math.exp(-1 / REFERENCE_LAG_MS);
 
 /** What a nest without a part leaks to the room, m³/(s Pa): its seal is not closed. Engineering assumption. */
@@ -52,9 +55,20 @@ export function volumeOf(nest: NestTruth, part: PartTruth | null, criticalRatio:
 /** Film conductance hA, W/K, of a volume whose gas has a time constant of `tauS` at 100 kPa and 23 °C. */
 export const filmOf = (m3: number, tauS: number): number => (100e3 * m3 * CV) / (GAS_CONSTANT * 296.15 * tauS);
 
+/** A circuit and the state that it was worked out for. */
+interface Worked {
+  readonly supplyV: number;
+  readonly touching: boolean;
+  readonly load: OutputLoad;
+  readonly partC: number;
+  readonly circuit: Circuit;
+}
+
 /** One nest's electronics: reference transducer, output meter, supply, thermometer, and the part between them. */
 export class Nest {
   readonly truth: NestTruth;
+  /** The circuit that was worked out last, and what for. */
+  #worked: Worked | null = null;
   readonly reference = new Instrument();
   readonly output = new Instrument();
   readbackOffsetV = 0;
@@ -89,6 +103,7 @@ export class Nest {
     this.#membrane = part === null ? null : new Membrane(part, ambientPa / 1000);
     this.#reference = ambientPa;
     this.#setV = 0;
+    this.#worked = null;
     this.#onForMs = 0;
     this.#referenceNoise = stream(seed, 'reference noise', this.#index);
     this.#outputNoise = stream(seed, 'output noise', this.#index);
@@ -138,16 +153,17 @@ export class Nest {
     output: Float64Array,
   ): { supplyV: number; supplyMa: number } {
     const count = output.length;
-    const { truth, supplyV, touching } = this;
+    const { truth, supplyV } = this;
     const rangeV = this.#setV > LEAST_RANGE_V ? this.#setV : LEAST_RANGE_V;
-    const circuit = circuitOf(this.part, { supplyV, touching, contactOhm: truth.contactOhm, load }, partC);
+    const circuit = this.#circuitAt(load, partC);
     const feel = this.#feel;
     if (this.#membrane === null) feel.fill(0);
     else this.#membrane.feel(trace, row, count, truth.skewMs, feel);
 
     this.#outputNoise.normals(output, 0, count);
     const zero = truth.outputOffset * rangeV + this.output.shiftAt(nowMs);
-    const noiseV = Math.hypot(VOLTAGE_NOISE * rangeV, circuit.noiseV);
+    const meterNoiseV = VOLTAGE_NOISE * rangeV;
+    const noiseV = Math.sqrt(meterNoiseV * meterNoiseV + circuit.noiseV * circuit.noiseV);
     convert(feel, circuit, zero, noiseV, output);
     const loadMa = (1000 * Math.abs(output[count - 1]! - (load.to === 'supply' ? supplyV : 0))) / load.ohm;
     if (circuit.gain !== 0 && this.#onForMs < WARM_AFTER_MS) this.#warmUp(output);
@@ -159,6 +175,19 @@ export class Nest {
       supplyV: supplyV + truth.supplyOffset * rangeV + this.readbackOffsetV + noise,
       supplyMa: circuit.supplyMa + loadMa + truth.currentOffsetMa + CURRENT_NOISE_MA * this.#slowNoise.normal(),
     };
+  }
+
+  /** The circuit as it stands; worked out anew when something was switched or the part's temperature has moved. */
+  #circuitAt(load: OutputLoad, partC: number): Circuit {
+    const { supplyV, touching } = this;
+    const worked = this.#worked;
+    if (worked !== null && worked.supplyV === supplyV && worked.touching === touching && worked.load === load) {
+      const drifted = partC - worked.partC;
+      if (drifted < SAME_K && drifted > -SAME_K) return worked.circuit;
+    }
+    const circuit = circuitOf(this.part, { supplyV, touching, contactOhm: this.truth.contactOhm, load }, partC);
+    this.#worked = { supplyV, touching, load, partC, circuit };
+    return circuit;
   }
 
   /** Reads the part thermometer, °C. */
