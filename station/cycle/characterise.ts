@@ -3,7 +3,7 @@ import type { Plan } from '../profile/plan.ts';
 import type { Rig } from '../rig/port.ts';
 import type { NestCharacter } from '../rig/revision.ts';
 import { type Measured, paM3PerSFrom, ratingFactor } from '../units.ts';
-import { fill, shutOff } from './fill.ts';
+import { fillAll, shutOff } from './fill.ts';
 import { volumeFrom } from './leak.ts';
 import { Mean } from './means.ts';
 import { NestHold } from './nest-hold.ts';
@@ -97,10 +97,10 @@ async function holdAll(rig: Rig, plan: Plan, stop: AbortSignal) {
   try {
     await drain(ready(test));
     await drain(clampParts(test));
-    await drain(fill(test));
+    const [refuser] = await fillAll(test);
+    if (refuser !== undefined) throw new StationFault('pressure-not-reached', { nest: refuser.hold.nest });
     await shutOff(test);
     const holds = test.underTest.map((nest) => new NestHold(nest));
-    if (holds.length !== rig.abilities.nests) throw new StationFault('pressure-not-reached');
     const { stabiliseMs, measureMs } = plan.profile.content.leakHold;
     const rate = rig.abilities.sampleHz;
     await test.sampling.pass(stabiliseMs, (block) => {

@@ -1,7 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { firstRevision, nextRevision, simulatedRig, stationName } from '../../../server/cli/simulated-station.ts';
+import { characterise } from '../../../station/cycle/characterise.ts';
+import { makePlan } from '../../../station/profile/plan.ts';
 import { StationFault } from '../../../station/faults.ts';
-import { never, shipped } from '../../support/simulated-plant.ts';
+import { goodPart, never, shipped } from '../../support/simulated-plant.ts';
 
 const choice = (nests: number, rigSeed: number) => ({ nests, rigSeed, barometerKpaAbs: null });
 
@@ -43,6 +45,28 @@ describe('a characterised nest', () => {
     ]);
     const again = await nextRevision(rig, two, first!, never);
     expect(again.characters).toHaveLength(2);
+  });
+
+  test('a master that leaks is not characterised: the nest is named', async () => {
+    const rig = simulatedRig(choice(2, 6));
+    const part = { ...goodPart(shipped[0]!, 1), leakStdCm3PerMin: 20_000 };
+    const plan = makePlan({
+      profile: shipped[0]!,
+      rig: firstRevision(rig, 'S'),
+      kind: 'study',
+      condition: 'ambient',
+      plant: [],
+    });
+    const how = {
+      sealedHolds: 1,
+      leakHolds: 0,
+      leakStdCm3PerMin: { value: 1, u: 0.01 },
+      fit: () => {
+        rig.loadParts([goodPart(shipped[0]!, 2), part]);
+        return Promise.resolve();
+      },
+    };
+    await expect(characterise(rig, plan, how, never)).rejects.toMatchObject({ code: 'pressure-not-reached', nest: 1 });
   });
 
   test('a trip ends the characterisation with its fault, the rig safe', async () => {

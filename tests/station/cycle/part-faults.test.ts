@@ -33,6 +33,8 @@ const ROWS: readonly Row[] = [
   row('a leak', { what: 'leak', size: 2.5 }, 'leak'),
   row('a gross leak', { what: 'leak', size: 12 }, 'gross-leak'),
   row('a very gross leak', { what: 'leak', size: 400 }, 'gross-leak'),
+  row('a leak that lets the fill come late', { what: 'leak', size: 1500 }, 'gross-leak'),
+  row('a leak that lets the fill come nearly', { what: 'leak', size: 2000 }, 'gross-leak'),
   row('a missing seal', { what: 'leak', size: 20_000 }, 'gross-leak'),
   row('an offset upwards', { what: 'offset', size: 3 }, 'reads-high'),
   row('an offset downwards', { what: 'offset', size: -3 }, 'reads-low'),
@@ -106,6 +108,38 @@ describe('each fault of a part is caught and named, and its neighbour keeps its 
     });
     expect(measurement.results[0]?.why[0]).toMatchObject({ code: 'other-class', facts: { readsLike: 'AQ-1105' } });
     expect(highestKpaAbs).toBeLessThan(105);
+  });
+
+  test.each([800, 2000, 20_000])(
+    'two parts that both leak %f std cm3/min: the manifold alone proves the air',
+    async (size) => {
+      const station = await stationFor('AQ-1105');
+      const parts = [1, 2].map((index) => ({ ...goodPart(station.profile, index), leakStdCm3PerMin: size }));
+      const { measurement } = await runOn(station, parts, { seed: 13 });
+      expect(measurement.faults).toEqual([]);
+      expect(measurement.results.map(({ why }) => why[0]?.code)).toEqual(['gross-leak', 'gross-leak']);
+    },
+  );
+
+  test('two of four that refuse the pressure end, the other two are tested on', async () => {
+    const station = await stationFor('AQ-1105', { nests: 4 });
+    const parts = [20_000, 0.02, 3000, 0.02].map((size, nest) => ({
+      ...goodPart(station.profile, nest),
+      leakStdCm3PerMin: size,
+    }));
+    const { measurement } = await runOn(station, parts, { seed: 14 });
+    expect(measurement.results.map(({ verdict }) => verdict)).toEqual(['fail', 'pass', 'fail', 'pass']);
+  });
+
+  test('when more than four refuse, the air is to blame and nobody is judged', async () => {
+    const station = await stationFor('AQ-1105', { nests: 8 });
+    const parts = Array.from({ length: 8 }, (_, nest) => ({
+      ...goodPart(station.profile, nest),
+      leakStdCm3PerMin: 20_000,
+    }));
+    const { measurement } = await runOn(station, parts, { seed: 15 });
+    expect(measurement.faults[0]?.code).toBe('pressure-not-reached');
+    expect(new Set(measurement.results.map(({ verdict }) => verdict))).toEqual(new Set(['none']));
   });
 
   test('an odd last part and an empty nest are ordinary', async () => {
