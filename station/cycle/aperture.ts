@@ -60,6 +60,12 @@ export class PointAperture extends NestAperture {
     return pressureFrom(this.#transfer, this.outputV.mean, this.supplyV.mean);
   }
 
+  /** How far the error moves between the middles of the two halves, kPa. */
+  get driftKpa(): number {
+    const [early, late] = this.#halves;
+    return early.n === 0 || late.n === 0 ? 0 : late.mean - early.mean;
+  }
+
   /** Scatter within halves, so that a slow drift over the aperture does not count as noise. */
   addScatter(scatter: Scatter): void {
     for (const half of this.#halves) {

@@ -21,6 +21,8 @@ const AT_RAIL = 0.5;
 const FOLLOWS = 0.1;
 /** Share of the allowed error that may stay unexplained by one cause (offset or span). */
 const UNEXPLAINED = 0.4;
+/** Standard uncertainties by which a failure must stand out of a noise that fails itself. */
+const CERTAIN = 3;
 
 /** The reason that forbids a fill, out of one nest's readings so far; null when the part may be filled. */
 export function earlyEnd(plan: Plan, readings: readonly Reading[]): Reason | null {
@@ -79,13 +81,28 @@ function ambientReason(plan: Plan, reading: Of<'output'>): Reason | null {
 export function reasonsOf(plan: Plan, readings: readonly Reading[], judgements: readonly Judgement[]): Reason[] {
   const early = earlyEnd(plan, readings);
   if (early !== null) return [early];
+  const certain = explainNoise(judgements);
   return [
     ...readings.flatMap((reading, i) => {
-      const judgement = judgements[i];
+      const judgement = certain[i];
       return judgement === undefined ? [] : reasonOfOne(reading, judgement);
     }),
-    ...outputReasons(plan, readings, judgements),
+    ...outputReasons(plan, readings, certain),
   ].sort(byExplanation);
+}
+
+/**
+ * A noisy output makes other readings uncertain: what it may have made fail is its doing and no reason of its own. What
+ * fails by more than 3 u stays one.
+ */
+function explainNoise(judgements: readonly Judgement[]): readonly Judgement[] {
+  if (!judgements.some(({ quantity, verdict }) => quantity === 'noise' && verdict === 'fail')) return judgements;
+  return judgements.map((judgement) => {
+    const { quantity, value, u, low, high } = judgement;
+    const excused = quantity === 'lag' || quantity === 'output';
+    const inside = (low === null || value > low - CERTAIN * u) && (high === null || value < high + CERTAIN * u);
+    return excused && inside ? { ...judgement, verdict: 'pass' } : judgement;
+  });
 }
 
 function reasonOfOne(reading: Reading, judgement: Judgement): Reason[] {
