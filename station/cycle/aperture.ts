@@ -31,7 +31,7 @@ export interface Scatter {
 export class PointAperture extends NestAperture {
   readonly pressure = new SlopeFit();
   readonly #transfer: TransferFunction;
-  readonly #halves = [new Mean(), new Mean()] as const;
+  readonly #halves = [new SlopeFit(), new SlopeFit()] as const;
   readonly #halfCount: number;
   #count = 0;
   readonly #stepS: number;
@@ -49,7 +49,7 @@ export class PointAperture extends NestAperture {
     for (let i = 0; i < samples.outputV.length; i += 1) {
       const reference = samples.referenceKpaAbs[i] ?? 0;
       const error = pressureFrom(this.#transfer, samples.outputV[i] ?? 0, supplyV) - reference;
-      this.#halves[this.#count < this.#halfCount ? 0 : 1].add(error);
+      this.#halves[this.#count < this.#halfCount ? 0 : 1].add(this.#count * this.#stepS, error);
       this.pressure.add(this.#count * this.#stepS, reference);
       this.#count += 1;
     }
@@ -66,12 +66,12 @@ export class PointAperture extends NestAperture {
     return early.n === 0 || late.n === 0 ? 0 : late.mean - early.mean;
   }
 
-  /** Scatter within halves, so that a slow drift over the aperture does not count as noise. */
+  /** Scatter about a line in each half: an output on its way to somewhere is not noisy for that. */
   addScatter(scatter: Scatter): void {
     for (const half of this.#halves) {
-      if (half.n < 2) continue;
+      if (half.n < 3) continue;
       scatter.squares += half.squares;
-      scatter.freedom += half.n - 1;
+      scatter.freedom += half.n - 2;
     }
   }
 

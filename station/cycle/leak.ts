@@ -11,6 +11,7 @@ export class SlopeFit {
   #y = 0;
   #tt = 0;
   #ty = 0;
+  #yy = 0;
 
   add(tS: number, y: number): void {
     if (this.#n === 0) {
@@ -24,6 +25,20 @@ export class SlopeFit {
     this.#y += d;
     this.#tt += t * t;
     this.#ty += t * d;
+    this.#yy += d * d;
+  }
+
+  get n(): number {
+    return this.#n;
+  }
+
+  /** Sum of squares about the line; it has n - 2 degrees of freedom. */
+  get squares(): number {
+    const n = this.#n;
+    const tt = this.#tt - (this.#t * this.#t) / n;
+    const ty = this.#ty - (this.#t * this.#y) / n;
+    const yy = this.#yy - (this.#y * this.#y) / n;
+    return Math.max(0, yy - (ty * ty) / tt);
   }
 
   get slope(): number {

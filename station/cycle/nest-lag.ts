@@ -9,7 +9,8 @@ const SETTLED_KPA = 0.035;
 
 /**
  * The lag of one nest's part over the move to one point: by areas when the output has settled at the end. When it has
- * not, the areas have no end to be taken from, and the first-order law itself gives the lag: error over its own slope.
+ * not, the areas have no end to be taken from and may even turn round; the first-order law itself, error over its own
+ * slope, then gives the lag where it is the larger.
  */
 export class NestLag {
   readonly #transfer: TransferFunction;
@@ -48,7 +49,9 @@ export class NestLag {
     const driftU = (2 * scatterKpa) / Math.sqrt(samples);
     if (Math.abs(driftKpa) > 8 * driftU + SETTLED_KPA) {
       const halfMs = (samples * this.#stepMs) / 2;
-      const unsettledMs = Math.abs(errorKpa / driftKpa) * halfMs;
+      const lawMs = Math.abs(errorKpa / driftKpa) * halfMs;
+      // A part's own error may hide in what has not settled and shorten the one; the areas then still hold the lag.
+      const unsettledMs = Math.max(lawMs, lagMs);
       return { lagMs: unsettledMs, travelKpa, noiseMs: (unsettledMs * driftU) / Math.abs(driftKpa) };
     }
     // The area's own scatter, and that of the settled error which is taken off over the whole move.

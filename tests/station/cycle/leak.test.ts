@@ -137,6 +137,7 @@ describe('pressure decay', () => {
           for (let i = 0; i < 500; i += 1) fit.add(3 + i / 1000, offset + (slope * i) / 1000);
           expect(fit.slope).toBeCloseTo(slope, 6);
           expect(fit.mean).toBeCloseTo(offset + slope * 0.2495, 6);
+          expect(fit.squares).toBeLessThan(1e-6);
         },
       ),
     );

@@ -124,6 +124,17 @@ describe('each fault of a part is caught and named, and its neighbour keeps its 
     },
   );
 
+  test('no offset within the band lets a slow port pass, however the two meet', async () => {
+    const station = await stationFor('AQ-1105');
+    for (const lagS of [0.03, 0.06, 0.1, 0.14, 0.18, 0.22, 0.26, 0.3, 0.4, 0.6, 1, 2])
+      for (const offsetKpa of [-1.3, -0.9, -0.6, -0.3, 0, 0.3, 0.6, 0.9, 1.3]) {
+        const fresh = await stationFor('AQ-1105');
+        const part = { ...goodPart(station.profile, 1), offsetKpa, span: 0, bowKpa: 0, lagS };
+        const { measurement } = await runOn(fresh, [part, goodPart(station.profile, 2)], { seed: 16 });
+        expect(measurement.results[0]?.why[0]?.code, `${lagS} s, ${offsetKpa} kPa`).toBe('slow');
+      }
+  });
+
   test('two of four that refuse the pressure end, the other two are tested on', async () => {
     const station = await stationFor('AQ-1105', { nests: 4 });
     const parts = [20_000, 0.02, 3000, 0.02].map((size, nest) => ({
