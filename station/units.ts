@@ -17,7 +17,7 @@ export function significant(value: number, digits: number): number {
 }
 
 /** A measured value as it is kept: digits far below its uncertainty, and no more of that than anybody reads. */
-export const kept = ({ value, u }: Measured): Measured => ({ value: significant(value, 10), u: significant(u, 5) });
+export const kept = ({ value, u }: Measured): Measured => ({ value: significant(value, 8), u: significant(u, 4) });
 
 /** Standard conditions of a leak rate: dry air, 20 °C, 101.325 kPa (a convention; 0 °C instead is 7.3 % off). */
 export const STANDARD = { pa: 101_325, kelvin: 293.15, kPaAbs: 101.325 } as const;

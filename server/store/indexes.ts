@@ -9,12 +9,11 @@ import { changesOf, planFactsOf } from './projection.ts';
 import type { IndexRow, IndexTable, Past, PlanFacts } from './projection.ts';
 
 /** Raised with every change of the tables below or of what is put into them: an older file's are then made anew. */
-export const INDEX_VERSION = 2;
+export const INDEX_VERSION = 3;
 
 interface TableShape {
   readonly key: readonly string[];
   readonly columns: Readonly<Record<string, string>>;
-  readonly more?: string;
 }
 
 /** Columns in the order of the projection's rows; the key first or not, as the row is written. */
@@ -30,8 +29,6 @@ export const INDEX_TABLES: Readonly<Record<IndexTable, TableShape>> = {
       opened_sequence: 'INTEGER NOT NULL',
       closed_sequence: 'INTEGER',
     },
-    // Without it every start of the server would scan all cycles for the unfinished ones.
-    more: 'CREATE INDEX cycle_unfinished ON cycle (opened_sequence) WHERE closed_sequence IS NULL',
   },
   serial: {
     key: ['serial', 'sequence', 'nest'],
@@ -115,11 +112,10 @@ export const LATER: ReadonlySet<IndexTable> = new Set(['measurement', 'lot']);
 export const INDEX_SCHEMA: readonly string[] = [
   'CREATE TABLE index_version (version INTEGER NOT NULL PRIMARY KEY) STRICT',
   'CREATE TABLE caught_up (through INTEGER NOT NULL PRIMARY KEY) STRICT',
-  ...NAMES.flatMap((table) => {
-    const { columns, key, more } = INDEX_TABLES[table];
+  ...NAMES.map((table) => {
+    const { columns, key } = INDEX_TABLES[table];
     const lines = Object.entries(columns).map(([column, type]) => `${column} ${type}`);
-    const made = `CREATE TABLE ${table} (${[...lines, `PRIMARY KEY (${key.join(', ')})`].join(', ')}) STRICT, WITHOUT ROWID`;
-    return more === undefined ? [made] : [made, more];
+    return `CREATE TABLE ${table} (${[...lines, `PRIMARY KEY (${key.join(', ')})`].join(', ')}) STRICT, WITHOUT ROWID`;
   }),
 ];
 

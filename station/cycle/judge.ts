@@ -203,7 +203,7 @@ function against(
   };
 }
 
-const term = (name: string, value: number, unit: string): Term => [name, significant(value, 8), unit];
+const term = (name: string, value: number, unit: string): Term => [name, significant(value, 7), unit];
 
 /** Volts at nominal supply and exactly at a pressure in kPa absolute. */
 function normalised(plan: Plan, reading: Of<'output'>, pointKpaAbs: number): number {
