@@ -25,7 +25,12 @@ type Given = Omit<CycleOptions, 'barometer' | 'profiles'> & {
 };
 
 /** What of the ledger's refusals the person can set right by another call. */
-const WRONG_USES: ReadonlySet<StoreErrorCode> = new Set(['cannot-open', 'not-a-ledger', 'revision-conflict']);
+const WRONG_USES: ReadonlySet<StoreErrorCode> = new Set([
+  'cannot-open',
+  'not-a-ledger',
+  'older-format',
+  'revision-conflict',
+]);
 
 const stopping = new AbortController();
 process.once('SIGINT', () => {

@@ -26,8 +26,9 @@ export type Kept =
 
 /**
  * Runs a cycle and makes its record. With a store, `opened` and `closed` are on its disk before the cycle goes on;
- * without, the record is only returned. `onEvent` sees every event after it was kept and must not throw. When the opening cannot be kept
- * nothing moves, when the closing cannot there is no verdict: both give the problem and no record.
+ * without, the record is only returned. `onEvent` sees every event after it was kept and must not throw. When the
+ * opening cannot be kept nothing moves, when the closing cannot there is no verdict: both give the problem and no
+ * record.
  */
 export async function runAndKeep(
   rig: Rig,
@@ -52,6 +53,9 @@ export async function runAndKeep(
 
   const keep: Keep = (event) => {
     events.push(event);
+    // While the cycle runs there is time; at its end a verdict waits.
+    if (event.type === 'reading') store?.makeReady(event.reading);
+    if (event.type === 'judgement') store?.makeReady(event.judgement);
     try {
       if (event.type === 'opened') {
         store?.openCycle({ ...opening, load: [...load] }, plan);

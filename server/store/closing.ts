@@ -23,11 +23,12 @@ export function checkRecord(record: CycleRecord, opening: CycleOpened): void {
     actor: circumstances.actor,
     seed: circumstances.seed,
   };
-  if (canonicalJson(said) !== canonicalJson(opening)) throw disagrees(opening.cycle, differing(said, opening));
-  const judged = measurement.results
-    .map(({ nest, serial }) => [nest, serial])
-    .sort(([a], [b]) => Number(a) - Number(b));
-  if (canonicalJson(judged) !== canonicalJson(loadedNests(opening))) throw disagrees(opening.cycle, 'results');
+  const differs = differing(said, opening);
+  if (differs !== '') throw disagrees(opening.cycle, differs);
+  const loaded = loadedNests(opening);
+  const judged = [...measurement.results].sort((a, b) => a.nest - b.nest);
+  const fits = judged.every(({ nest, serial }, each) => nest === loaded[each]?.[0] && serial === loaded[each][1]);
+  if (judged.length !== loaded.length || !fits) throw disagrees(opening.cycle, 'results');
 }
 
 /** What is kept of a cycle that was cut off: no reading, no verdict, the reason. */
@@ -69,7 +70,9 @@ function loadedNests({ load }: CycleOpened): [nest: number, serial: string][] {
 
 function differing(said: CycleOpened, opening: CycleOpened): string {
   const keys = Object.keys(said) as (keyof CycleOpened)[];
-  return keys.filter((key) => canonicalJson(said[key]) !== canonicalJson(opening[key])).join(', ');
+  const same = (key: keyof CycleOpened): boolean =>
+    said[key] === opening[key] || canonicalJson([said[key]]) === canonicalJson([opening[key]]);
+  return keys.filter((key) => !same(key)).join(', ');
 }
 
 function disagrees(cycle: string, key: string): StoreError {

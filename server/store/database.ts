@@ -7,8 +7,8 @@ import { StoreError } from './errors.ts';
 /** "BRLT": what marks an SQLite file as a ledger. */
 export const APPLICATION_ID = 0x42_52_4c_54;
 
-/** Format of the ledger tables. They never migrate: a larger number is a file of a newer program. */
-export const LEDGER_FORMAT = 1;
+/** Format of the ledger tables. They never migrate: a larger number is a file of a newer program. 1 was never released. */
+export const LEDGER_FORMAT = 2;
 
 /** How long one connection waits for another: only foreign tools ever make it wait. */
 export const BUSY_TIMEOUT_MS = 5000;
@@ -39,7 +39,7 @@ const READER_PRAGMAS = WRITER_PRAGMAS.filter(
  * Opens a ledger's file for its one writer, which must hold the WriterLock, and makes the file when there is none. A
  * folder that has to be made is synced into its parent; the file itself is synced into its folder by `syncFolder` once
  * its tables are committed. `:memory:` is for tests.
- * Throws `cannot-open`, `settings-refused`, `not-a-ledger`, `newer-format` or `damaged`.
+ * Throws `cannot-open`, `settings-refused`, `not-a-ledger`, `newer-format`, `older-format` or `damaged`.
  */
 export function openForWriting(path: string): Connection {
   const connection = open(path, { readonly: false });
@@ -62,7 +62,7 @@ export function openForWriting(path: string): Connection {
 
 /**
  * Opens an existing ledger so that nothing can be written through it; any number may be open beside the writer.
- * Throws `cannot-open`, `settings-refused`, `not-a-ledger`, `newer-format` or `damaged`.
+ * Throws `cannot-open`, `settings-refused`, `not-a-ledger`, `newer-format`, `older-format` or `damaged`.
  */
 export function openForReading(path: string): Connection {
   const connection = open(path, { readonly: true });
@@ -158,5 +158,10 @@ function checkIdentity(connection: Connection, options: { emptyAllowed: boolean 
     throw new StoreError('newer-format', `the ledger has format ${format}, this program knows up to ${LEDGER_FORMAT}`, {
       facts: { format, known: LEDGER_FORMAT },
     });
-  if (format < 1) throw new StoreError('not-a-ledger', `a ledger of format ${format} does not exist`);
+  if (format < LEDGER_FORMAT)
+    throw new StoreError(
+      'older-format',
+      `the ledger has format ${format} of the time before the first release, which is not read any more: keep the file, and let this program begin a new ledger in another folder (--data)`,
+      { facts: { format, known: LEDGER_FORMAT } },
+    );
 }

@@ -4,6 +4,8 @@ export type StoreErrorCode =
   | 'store-in-use'
   /** The ledger was written by a newer program than this one. */
   | 'newer-format'
+  /** The ledger has a format from before the first release, for which no reader is kept. */
+  | 'older-format'
   /** The file is there but is not a ledger. */
   | 'not-a-ledger'
   /** There is nothing at the path, or it may not be opened. */

@@ -28,8 +28,15 @@ export function createLedger(
     .immediate();
 }
 
-/** The index tables as they are, or made anew when they are of another version. */
+/** The index tables, caught up with the ledger; made anew when they are of another version or are not up to their mark. */
 export function currentIndexes(connection: Connection): Indexes {
-  if (indexVersionOf(connection) === INDEX_VERSION) return new Indexes(connection);
-  return connection.transaction(() => rebuildIndexes(connection)).immediate();
+  return connection
+    .transaction(() => {
+      if (indexVersionOf(connection) === INDEX_VERSION) {
+        const indexes = new Indexes(connection);
+        if (indexes.catchUp()) return indexes;
+      }
+      return rebuildIndexes(connection);
+    })
+    .immediate();
 }

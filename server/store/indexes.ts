@@ -1,3 +1,4 @@
+import Database from 'better-sqlite3';
 import type { Database as Connection, Statement } from 'better-sqlite3';
 import { assert } from '../../station/assert.ts';
 import type { Hash } from '../../station/hash.ts';
@@ -5,7 +6,7 @@ import { DocumentTable } from './documents.ts';
 import { StoreError } from './errors.ts';
 import { Ledger } from './ledger.ts';
 import type { Entry } from './ledger.ts';
-import { changesOf, planFactsOf } from './projection.ts';
+import { laterChangesOf, planFactsOf, promptChangesOf } from './projection.ts';
 import type { IndexRow, IndexTable, Past, PlanFacts } from './projection.ts';
 
 /** Raised with every change of the tables below or of what is put into them: an older file's are then made anew. */
@@ -105,9 +106,6 @@ export const INDEX_TABLES: Readonly<Record<IndexTable, TableShape>> = {
 
 const NAMES = Object.keys(INDEX_TABLES) as IndexTable[];
 
-/** Tables that no verdict waits for: their rows are many, or are asked for at leisure. */
-export const LATER: ReadonlySet<IndexTable> = new Set(['measurement', 'lot']);
-
 /** The statements that make the index tables of this version. */
 export const INDEX_SCHEMA: readonly string[] = [
   'CREATE TABLE index_version (version INTEGER NOT NULL PRIMARY KEY) STRICT',
@@ -128,15 +126,15 @@ export function indexVersionOf(connection: Connection): number | undefined {
 
 type Puts = Readonly<Record<IndexTable, Statement<IndexRow[number][]>>>;
 
-/** The number of the last entry whose rows stand in the tables that wait (`LATER`). */
+/** The number of the last entry whose later rows stand in their tables. */
 export function caughtUpTo(connection: Connection): number {
   return connection.prepare<[], number>('SELECT through FROM caught_up').pluck().get() ?? 0;
 }
 
 /**
- * Writes the index tables: each entry's rows in the transaction of the entry, but for those of `LATER`. The readings go
- * into many places of a large table, and no verdict waits for them: `catchUp` puts them in at a pause, and a mark says
- * up to which entry that has been done.
+ * Writes the index tables: each entry's rows in the transaction of the entry, but for those that may come later. The
+ * readings go into many places of a large table, and no verdict waits for them: `catchUp` puts them in at a pause, and
+ * a mark says up to which entry that has been done.
  */
 export class Indexes implements Past {
   readonly #puts: Puts;
@@ -159,17 +157,34 @@ export class Indexes implements Past {
 
   /** Only inside the transaction that appends the entry. */
   add(entry: Entry): void {
-    for (const { table, row } of changesOf(entry, this)) if (!LATER.has(table)) this.#puts[table].run(...row);
+    for (const { table, row } of promptChangesOf(entry, this)) this.#puts[table].run(...row);
   }
 
-  /** Puts in what waits of every entry since the mark, and moves it; only inside a transaction. */
-  catchUp(): void {
-    let through = caughtUpTo(this.#connection);
+  /**
+   * Puts in the later rows of every entry since the mark, and moves it; only inside a transaction. False when the mark
+   * is not where the tables are, so that they have to be made anew.
+   */
+  catchUp(): boolean {
+    const before = caughtUpTo(this.#connection);
+    let through = before;
+    if (through > (this.#ledger.head()?.sequence ?? 0)) return false;
     for (const entry of this.#ledger.after(through)) {
-      for (const { table, row } of changesOf(entry, this)) if (LATER.has(table)) this.#puts[table].run(...row);
+      for (const { table, row } of laterChangesOf(entry, this)) if (!this.#isPut(table, row)) return false;
       through = entry.sequence;
     }
-    this.#mark.run(through);
+    if (through !== before) this.#mark.run(through);
+    return true;
+  }
+
+  /** Puts a row in; false when there is one of its key already. */
+  #isPut(table: IndexTable, row: IndexRow): boolean {
+    try {
+      this.#puts[table].run(...row);
+      return true;
+    } catch (cause) {
+      if (cause instanceof Database.SqliteError && cause.code === 'SQLITE_CONSTRAINT_PRIMARYKEY') return false;
+      throw cause;
+    }
   }
 
   /** Throws `not-issued` for a plan that is not stored. */

@@ -74,7 +74,7 @@ export function entryOf(row: EntryRow): Entry {
   };
 }
 
-/** A content made ready to be appended: checked, in the text that is stored, with its hash. */
+/** A content ready to be appended: checked, in the text that is stored, with its hash. */
 export interface Ready<K extends EntryKind> {
   readonly kind: K;
   readonly content: Contents[K];
@@ -85,7 +85,11 @@ export interface Ready<K extends EntryKind> {
 /** Does all that needs no transaction. Throws `invalid-content`. */
 export function ready<K extends EntryKind>(kind: K, content: Contents[K]): Ready<K> {
   checkContent(kind, content);
-  const stored = canonicalJson(content);
+  return written(kind, content, canonicalJson(content));
+}
+
+/** A content that was checked, with its canonical text. */
+export function written<K extends EntryKind>(kind: K, content: Contents[K], stored: string): Ready<K> {
   return { kind, content, stored, contentHash: sha256(stored) };
 }
 

@@ -36,8 +36,15 @@ export const planFactsOf = (plan: Plan): PlanFacts => ({
   condition: plan.condition,
 });
 
+type ClosedEntry = Extract<Entry, { kind: 'cycle-closed' }>;
+
 /** The index rows of one entry: nothing else writes index tables, so they can be made again from the ledger. */
 export function changesOf(entry: Entry, past: Past): IndexChange[] {
+  return [...promptChangesOf(entry, past), ...laterChangesOf(entry, past)];
+}
+
+/** Those that are written with the entry: whose cycle it was, and what else the next cycle may rest on. */
+export function promptChangesOf(entry: Entry, past: Past): IndexChange[] {
   switch (entry.kind) {
     case 'cycle-opened': {
       const { cycle, station, kind, plan, lot } = entry.content;
@@ -69,18 +76,30 @@ export function changesOf(entry: Entry, past: Past): IndexChange[] {
   }
 }
 
-function closedRows(entry: Extract<Entry, { kind: 'cycle-closed' }>, past: Past): IndexChange[] {
+function closedRows(entry: ClosedEntry, past: Past): IndexChange[] {
   const { sequence } = entry;
   const { measurement, circumstances } = entry.content;
-  const { cycle, station, origin, lot, closedAt } = circumstances;
+  const { cycle, station, lot } = circumstances;
   const { kind } = measurement;
-  const { partNumber, condition } = past.planFacts(measurement.plan);
+  const { partNumber } = past.planFacts(measurement.plan);
   return [
     { table: 'cycle', row: [cycle, station, kind, partNumber, lot, past.openedSequence(cycle), sequence] },
-    { table: 'lot', row: [partNumber, lot, sequence] },
     ...measurement.results.map(
       ({ nest, serial, verdict }): IndexChange => ({ table: 'serial', row: [serial, sequence, nest, verdict, kind] }),
     ),
+  ];
+}
+
+/** Those that may come later, because they are many or asked for at leisure: readings and lots. */
+export function laterChangesOf(entry: Entry, past: Past): IndexChange[] {
+  if (entry.kind !== 'cycle-closed') return [];
+  const { sequence } = entry;
+  const { measurement, circumstances } = entry.content;
+  const { origin, lot, closedAt } = circumstances;
+  const { kind } = measurement;
+  const { partNumber, condition } = past.planFacts(measurement.plan);
+  return [
+    { table: 'lot', row: [partNumber, lot, sequence] },
     ...measurement.judgements.map(
       ({ nest, step, quantity, value, u, low, high, margin, verdict }): IndexChange => ({
         table: 'measurement',

@@ -9,7 +9,7 @@ import { DocumentTable } from './documents.ts';
 import type { DocumentKind, Documents } from './document-format.ts';
 import type { CycleOpened, Disposition, EntryKind, Proof } from './entry-format.ts';
 import { StoreError } from './errors.ts';
-import { INDEX_VERSION, indexVersionOf } from './indexes.ts';
+import { INDEX_VERSION, caughtUpTo, indexVersionOf } from './indexes.ts';
 import { Ledger } from './ledger.ts';
 import type { Entry, Place } from './ledger.ts';
 import { TraceTable } from './traces.ts';
@@ -34,6 +34,7 @@ export interface SerialLine {
 
 const CLOSED_OF_SERIAL = `SELECT DISTINCT sequence FROM serial WHERE serial = ? ORDER BY sequence DESC LIMIT ?`;
 const CLOSED_OF_LOT = `SELECT sequence FROM lot WHERE part_number = ? AND lot = ? ORDER BY sequence DESC LIMIT ?`;
+const CLOSED_SINCE = `SELECT sequence FROM entry WHERE sequence > ? AND kind = 'cycle-closed' ORDER BY sequence DESC`;
 const CLOSED_LATEST = `SELECT sequence FROM entry WHERE kind = 'cycle-closed' ORDER BY sequence DESC LIMIT ?`;
 
 /**
@@ -48,6 +49,8 @@ export class LedgerReader {
   protected readonly traces: TraceTable;
   readonly #ofSerial: Statement<[string, number], number>;
   readonly #ofLot: Statement<[string, string, number], number>;
+  readonly #since: Statement<[number], number>;
+  readonly #partNumber: Statement<[string], string>;
   readonly #latest: Statement<[number], number>;
   readonly #cycle: Statement<[string], { opened_sequence: number; closed_sequence: number | null }>;
   readonly #unfinished: Statement<[], number>;
@@ -68,6 +71,8 @@ export class LedgerReader {
       connection.prepare<P, number>(sql).pluck() as Statement<P, number>;
     this.#ofSerial = numbers(CLOSED_OF_SERIAL);
     this.#ofLot = numbers(CLOSED_OF_LOT);
+    this.#since = numbers(CLOSED_SINCE);
+    this.#partNumber = connection.prepare<[string], string>('SELECT part_number FROM cycle WHERE cycle = ?').pluck();
     this.#latest = numbers(CLOSED_LATEST);
     this.#cycle = connection.prepare('SELECT opened_sequence, closed_sequence FROM cycle WHERE cycle = ?');
     this.#unfinished = numbers(
@@ -117,9 +122,18 @@ export class LedgerReader {
     return this.#ofSerial.all(serial, limit).map((sequence) => this.#kept(sequence));
   }
 
-  /** The latest cycles of a lot, the newest first; what came since the writer's last pause is not among them. */
+  /** The latest cycles of a lot, the newest first. */
   byLot(partNumber: string, lot: string, limit = 100): KeptCycle[] {
-    return this.#ofLot.all(partNumber, lot, limit).map((sequence) => this.#kept(sequence));
+    // One moment of the ledger: the writer may catch up between two looks.
+    const read = this.connection.transaction(() => {
+      const since = this.#sinceCaughtUp().filter(
+        ({ record: { circumstances } }) =>
+          circumstances.lot === lot && this.#partNumber.get(circumstances.cycle) === partNumber,
+      );
+      const before = this.#ofLot.all(partNumber, lot, Math.max(0, limit - since.length));
+      return [...since, ...before.map((sequence) => this.#kept(sequence))].slice(0, limit);
+    });
+    return read();
   }
 
   /** The latest closed cycles, the newest first. */
@@ -198,6 +212,11 @@ export class LedgerReader {
     return row && { ...this.#opened(row.opened_sequence), closed: row.closed_sequence !== null };
   }
 
+  /** Closed cycles whose later index rows the writer has not put in yet, the newest first: those since its last pause. */
+  #sinceCaughtUp(): KeptCycle[] {
+    return this.#since.all(caughtUpTo(this.connection)).map((sequence) => this.#kept(sequence));
+  }
+
   #opened(sequence: number): OpenCycle {
     const { at, hash, content } = this.#entry(sequence, 'cycle-opened');
     return { sequence, at, hash, opening: content };
@@ -218,7 +237,7 @@ export class LedgerReader {
 
 /**
  * Opens a ledger so that nothing can be written through it, beside a running writer or without one.
- * Throws `cannot-open`, `not-a-ledger`, `newer-format`, `indexes-stale`, `settings-refused`, `damaged`.
+ * Throws `cannot-open`, `not-a-ledger`, `newer-format`, `older-format`, `indexes-stale`, `settings-refused`, `damaged`.
  */
 export function openReader(path: string): LedgerReader {
   const connection = openForReading(path);

@@ -1,10 +1,10 @@
 import { z } from 'zod';
 import { FAULTS } from '../../station/faults.ts';
 import { REASONS } from '../../station/reasons.ts';
-import { CycleKind, DecisionRule } from '../../station/profile/schema.ts';
+import { CycleKind } from '../../station/profile/schema.ts';
 import type { PhaseId } from '../../station/profile/plan.ts';
-import type { Judgement } from '../../station/cycle/judge.ts';
-import { Reading } from '../../station/cycle/reading.ts';
+import { Judgement } from '../../station/cycle/judge.ts';
+import { Reading, place, printable } from '../../station/cycle/reading.ts';
 import type { CycleRecord } from '../../station/cycle/record.ts';
 
 /**
@@ -12,13 +12,13 @@ import type { CycleRecord } from '../../station/cycle/record.ts';
  * finite, a text has no control characters and no half characters, a time is UTC with milliseconds.
  */
 
-export const text = z.string().regex(/^[^\p{Cc}\p{Cs}]{1,500}$/u, 'printable, 1 to 500 characters');
+export const text = printable;
 export const id = z.string().regex(/^[A-Za-z0-9][A-Za-z0-9._:-]{0,99}$/, 'letters, digits, . _ : -, at most 100');
 export const hash = z.string().regex(/^[0-9a-f]{64}$/, '64 hexadecimal digits');
 export const instant = z
   .string()
   .regex(/^[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}Z$/, 'UTC with milliseconds');
-export const nest = z.number().int().min(0).max(63);
+export const { nest } = place;
 export const facts = z.record(text, z.union([z.number(), text]));
 export const load = z.array(text.nullable()).min(1).max(64);
 export const origin = z.enum(['real', 'simulated']);
@@ -33,23 +33,6 @@ const phase: z.ZodType<PhaseId> = z.union([
   z.enum(['ready', 'clamp', 'contact', 'ambient-check', 'fill', 'stabilise', 'measure', 'vent', 'release']),
   z.templateLiteral(['point:', z.string().min(1).max(100)]),
 ]);
-
-const judgement: z.ZodType<Judgement> = z.strictObject({
-  nest,
-  step: text,
-  quantity: z.enum(['supply-current', 'output', 'leak', 'lag', 'noise']),
-  value: z.number(),
-  u: z.number(),
-  unit: text,
-  low: z.number().nullable(),
-  high: z.number().nullable(),
-  guard: z.number(),
-  margin: z.number(),
-  verdict: z.enum(['pass', 'fail']),
-  inGuardBand: z.boolean(),
-  rule: DecisionRule,
-  arithmetic: z.array(z.tuple([text, z.number(), z.string().max(50)])).max(50),
-});
 
 const why = z.discriminatedUnion('by', [
   z.strictObject({ by: z.literal('part'), code: codes(REASONS), facts }),
@@ -71,7 +54,7 @@ export const CycleRecordFormat: z.ZodType<CycleRecord> = z.strictObject({
     load,
     phases: z.array(z.strictObject({ phase, fromMs: z.number(), toMs: z.number() })).max(1000),
     readings: z.array(Reading).max(10_000),
-    judgements: z.array(judgement).max(10_000),
+    judgements: z.array(Judgement).max(10_000),
     results: z.array(result).max(64),
     faults: z.array(fault).max(1000),
     vented: z.boolean(),

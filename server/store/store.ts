@@ -10,27 +10,21 @@ import type { RigRevision } from '../../station/rig/revision.ts';
 import { BUSY_TIMEOUT_MS, folderOf, isEmpty, makeFolder, openForWriting, syncFolder, translated } from './database.ts';
 import type { CycleOpened, Disposition, EntryKind, Journal, Proof } from './entry-format.ts';
 import { StoreError } from './errors.ts';
-import type { StoreErrorCode } from './errors.ts';
+import { FailureWatch } from './failure.ts';
 import { createLedger, currentIndexes } from './foundation.ts';
 import { rebuildIndexes } from './indexes.ts';
 import type { Indexes } from './indexes.ts';
 import { interruptedRecord, checkRecord } from './closing.ts';
+import { checkIssue } from './issue.ts';
 import { ready } from './ledger.ts';
 import type { Place, Ready } from './ledger.ts';
 import { LedgerReader } from './reader.ts';
-import type { KeptCycle } from './reader.ts';
-import { packedTrace } from './traces.ts';
-import type { TraceRow } from './traces.ts';
 import type { Actor } from './record-format.ts';
+import { RecordText } from './record-text.ts';
+import type { RecordPart } from './record-text.ts';
+import { storedTrace } from './traces.ts';
 import { brokenLog } from './write-ahead-log.ts';
 import { WriterLock } from './writer-lock.ts';
-
-/** A closing of which only the transaction is left to do. */
-export interface ReadyToClose {
-  readonly cycle: string;
-  readonly entry: Ready<'cycle-closed'>;
-  readonly trace: TraceRow | null;
-}
 
 /** What is known of a cycle before anything moves, apart from what its plan says. */
 export type Opening = Omit<CycleOpened, 'plan' | 'kind' | 'origin'>;
@@ -43,16 +37,18 @@ export type Opening = Omit<CycleOpened, 'plan' | 'kind' | 'origin'>;
 export class Store extends LedgerReader {
   readonly #clock: Clock;
   readonly #lock: WriterLock | undefined;
+  readonly #failures: FailureWatch;
   readonly #immediate: (write: () => unknown) => unknown;
   /** Openings of the cycles that this store opened and has not closed, so that closing need not read them. */
   readonly #running = new Map<string, CycleOpened>();
+  readonly #recordText = new RecordText();
   #indexes: Indexes;
-  #failure: StoreError | undefined;
 
   constructor(connection: Connection, indexes: Indexes, clock: Clock, lock: WriterLock | undefined) {
     super(connection);
     this.#clock = clock;
     this.#lock = lock;
+    this.#failures = new FailureWatch(connection);
     this.#indexes = indexes;
     const transaction = connection.transaction((write: () => unknown) => write());
     this.#immediate = (write) => transaction.immediate(write);
@@ -87,48 +83,38 @@ export class Store extends LedgerReader {
   }
 
   /**
+   * Checks a reading or a judgement of a running cycle, writes it out and freezes it, so that a verdict waits for the
+   * rest of its record only. Nothing is kept by it, and a record is the same without it.
+   */
+  makeReady(part: RecordPart): void {
+    this.#recordText.makeReady(part);
+  }
+
+  /**
    * Keeps a whole cycle, on disk before any verdict may be shown. `trace` are the bytes whose hash the record names;
    * null when it names none. Throws `not-open`, `already-closed`, `record-disagrees`, `trace-disagrees`.
    */
   closeCycle(record: CycleRecord, trace: Uint8Array | null): Place {
-    return this.commit(this.readyToClose(record, trace));
-  }
-
-  /** Everything of `closeCycle` that needs no transaction: checks, the text that is stored, hashes, the packed trace. */
-  readyToClose(record: CycleRecord, trace: Uint8Array | null): ReadyToClose {
     const { cycle, trace: named } = record.circumstances;
-    const packed = trace === null ? null : packedTrace(trace);
-    if ((packed?.hash ?? null) !== named)
+    const stored = trace === null ? null : storedTrace(trace);
+    if ((stored?.hash ?? null) !== named)
       throw new StoreError('trace-disagrees', 'the record does not name this trace', { facts: { cycle } });
+    // Nobody else writes this ledger: what this store opened and did not close is open in the transaction too.
     checkRecord(record, this.#openingOf(cycle));
-    return { cycle, entry: ready('cycle-closed', record), trace: packed };
-  }
-
-  /** Makes a closing durable: what `closeCycle` does when everything is ready. */
-  commit({ cycle, entry, trace }: ReadyToClose): Place {
+    const entry = this.#recordText.of(record);
     const place = this.#write(() => {
-      // Nobody else writes this ledger: a cycle that this store opened and did not close is open.
-      if (!this.#running.has(cycle)) this.#openingOf(cycle);
-      if (trace !== null) this.traces.put(trace);
+      if (stored !== null) this.traces.put(stored);
       return this.#append(entry);
     });
     this.#running.delete(cycle);
     return place;
   }
 
-  /** The latest cycles of a lot, the newest first, those since the last pause as well. */
-  override byLot(partNumber: string, lot: string, limit?: number): KeptCycle[] {
-    this.#write(() => {
-      this.#indexes.catchUp();
-    });
-    return super.byLot(partNumber, lot, limit);
-  }
-
   /** The opening of a cycle that is running. Throws `not-open`, `already-closed`. */
   #openingOf(cycle: string): CycleOpened {
     const running = this.#running.get(cycle);
     if (running !== undefined) return running;
-    const opened = this.#guard(() => this.openingOf(cycle));
+    const opened = this.#failures.watch(() => this.openingOf(cycle));
     if (opened === undefined) throw new StoreError('not-open', `cycle ${cycle} was not opened`, { facts: { cycle } });
     if (opened.closed) throw new StoreError('already-closed', `cycle ${cycle} is closed`, { facts: { cycle } });
     return opened.opening;
@@ -156,19 +142,13 @@ export class Store extends LedgerReader {
    * Keeps a profile revision; one that was issued already is not kept twice. Throws `revision-conflict` when its content
    * was issued under another number, or when its number is not above the part number's last one.
    */
-  issueProfile({ revision, content, hash }: ProfileRevision, actor: Actor): void {
+  issueProfile(profile: ProfileRevision, actor: Actor): void {
+    const { revision, content, hash } = profile;
     const { partNumber } = content;
     this.#write(() => {
       const known = this.profileRevisionOf(partNumber, hash);
-      if (known === revision) return;
-      const last = this.lastRevisionOf(partNumber);
-      const conflict = (is: string, right: string): StoreError =>
-        new StoreError('revision-conflict', `revision ${revision} of ${partNumber} ${is}; ${right}`, {
-          facts: { partNumber, revision, last },
-        });
-      if (known !== undefined)
-        throw conflict(`is what was issued as revision ${known}`, `set its revision to ${known}`);
-      if (revision <= last) throw conflict(`was issued with other content`, `raise its revision to ${last + 1}`);
+      checkIssue(profile, { known, last: this.lastRevisionOf(partNumber) });
+      if (known !== undefined) return;
       this.documents.put('profile', content);
       this.#append(ready('profile-issue', { partNumber, revision, content: hash, actor }));
     });
@@ -215,16 +195,15 @@ export class Store extends LedgerReader {
   }
 
   /**
-   * Puts the readings of the latest cycles into their table, catches up with lots, and moves what was committed from the write-ahead log into
-   * the file. For pauses between cycles, so that its 5 to 10 ms
-   * fall into none; waits for no reader, and does what it can beside one. The log keeps its length: commits then
-   * overwrite it, which is quicker to sync than to extend it.
+   * For pauses between cycles, so that its 5 to 10 ms fall into none: catches up with the index rows that no verdict
+   * waits for, and moves what was committed from the write-ahead log into the file. Waits for no reader, and does what
+   * it can beside one. The log keeps its length: commits then overwrite it, which is quicker to sync than to extend it.
    */
   checkpoint(): void {
     this.#write(() => {
-      this.#indexes.catchUp();
+      if (!this.#indexes.catchUp()) this.#indexes = rebuildIndexes(this.connection);
     });
-    this.#guard(() => {
+    this.#failures.watch(() => {
       this.connection.pragma('busy_timeout = 0');
       try {
         this.connection.pragma('wal_checkpoint(RESTART)');
@@ -274,32 +253,14 @@ export class Store extends LedgerReader {
   }
 
   #write<T>(write: () => T): T {
-    return this.#guard(() => this.#immediate(write) as T);
-  }
-
-  #guard<T>(use: () => T): T {
-    if (!this.connection.open) throw new StoreError('store-closed', 'the store was closed');
-    if (this.#failure !== undefined)
-      throw new StoreError('storage-failed', 'the storage failed before; open the store anew', {
-        cause: this.#failure,
-      });
-    try {
-      return use();
-    } catch (cause) {
-      const error = translated(cause);
-      // What SQLite itself reports leaves open what is on the storage, unless it only had no room or had to wait.
-      if (error !== cause && error instanceof StoreError && !LEAVES_ALL_WELL.has(error.code)) this.#failure = error;
-      throw error;
-    }
+    return this.#failures.watch(() => this.#immediate(write) as T);
   }
 }
-
-const LEAVES_ALL_WELL: ReadonlySet<StoreErrorCode> = new Set(['storage-full', 'store-in-use']);
 
 /**
  * Opens a ledger for writing and makes it, with its folder, when there is none. `:memory:` is for tests. What a cut-off
  * program left is recovered and moved into the file before this returns. Throws `store-in-use`, `cannot-open`,
- * `not-a-ledger`, `newer-format`, `settings-refused`, `damaged`.
+ * `not-a-ledger`, `newer-format`, `older-format`, `settings-refused`, `damaged`.
  */
 export function openStore(path: string, options: { clock: Clock; program: string; server?: string }): Store {
   const inMemory = path === ':memory:';

@@ -4,8 +4,8 @@ import { sha256 } from './digest.ts';
 import { DOCUMENT_READERS } from './document-format.ts';
 import type { DocumentKind, Documents } from './document-format.ts';
 import { readDocument } from './documents.ts';
-import { unpackedTrace } from './traces.ts';
-import type { TraceRow } from './traces.ts';
+import { checkTrace } from './traces.ts';
+import type { StoredTrace } from './traces.ts';
 import { saying } from './problem.ts';
 import type { Problems } from './problem.ts';
 
@@ -52,10 +52,10 @@ export function verifyDocuments(connection: Connection, problems: Problems): Map
 export function verifyTraces(connection: Connection, problems: Problems): Map<Hash, { named: boolean }> {
   const sound = new Map<Hash, { named: boolean }>();
   problems.within('trace', () => {
-    const all = connection.prepare<[], TraceRow>('SELECT hash, bytes, packed_hash, content FROM trace');
+    const all = connection.prepare<[], StoredTrace>('SELECT hash, content FROM trace');
     for (const row of all.iterate()) {
       try {
-        unpackedTrace(row);
+        checkTrace(row);
         sound.set(row.hash, { named: false });
       } catch (cause) {
         problems.add('trace', saying(cause));

@@ -1,6 +1,8 @@
 import type { Database as Connection, Statement } from 'better-sqlite3';
-import { INDEX_TABLES, INDEX_VERSION, LATER, caughtUpTo, indexVersionOf } from './indexes.ts';
-import type { IndexChange, IndexRow, IndexTable } from './projection.ts';
+import { INDEX_TABLES, INDEX_VERSION, caughtUpTo, indexVersionOf } from './indexes.ts';
+import type { Entry } from './ledger.ts';
+import { changesOf, promptChangesOf } from './projection.ts';
+import type { IndexRow, IndexTable, Past } from './projection.ts';
 import type { Problems } from './problem.ts';
 
 const NAMES = Object.keys(INDEX_TABLES) as IndexTable[];
@@ -13,7 +15,7 @@ export class IndexCheck {
   readonly #counts = new Map<IndexTable, number>();
   /** Cycles that are not closed so far: their row is told by the closing entry, or at the end by the opening one. */
   readonly #open = new Map<string, { readonly row: IndexRow; readonly sequence: number }>();
-  /** What waits of later entries is not in its tables yet. */
+  /** The later rows of the entries after this one are not in their tables yet. */
   readonly #caughtUp: number;
   /** Set when an entry could not be read: how many rows there should be is then not known. */
   unknown = false;
@@ -33,9 +35,9 @@ export class IndexCheck {
     this.#caughtUp = caughtUp;
   }
 
-  expect(changes: readonly IndexChange[], sequence: number): void {
-    for (const { table, row } of changes) {
-      if (LATER.has(table) && sequence > this.#caughtUp) continue;
+  expect(entry: Entry, past: Past): void {
+    const { sequence } = entry;
+    for (const { table, row } of (sequence > this.#caughtUp ? promptChangesOf : changesOf)(entry, past)) {
       if (table === 'cycle') {
         const [cycle] = row;
         const closed = this.#open.delete(String(cycle));

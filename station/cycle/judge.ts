@@ -1,39 +1,43 @@
+import { z } from 'zod';
 import { guardBand, marginOf, outputLimits } from '../profile/limit.ts';
 import type { Plan } from '../profile/plan.ts';
-import type { DecisionRule, PressurePoint } from '../profile/schema.ts';
+import { DecisionRule } from '../profile/schema.ts';
+import type { PressurePoint } from '../profile/schema.ts';
 import { normalisedOutput, outputAt, pressureFrom, slopeVPerKpa } from '../profile/transfer.ts';
 import type { ReasonCode } from '../reasons.ts';
 import { kept, significant } from '../units.ts';
 import type { Measured } from '../units.ts';
 import { ratedLeak } from './leak.ts';
+import { place, printable } from './reading.ts';
 import type { Reading, StepId } from './reading.ts';
 
-export type Quantity = 'supply-current' | 'output' | 'leak' | 'lag' | 'noise';
-
-/** One number of the sum behind a judgement: its name, its value, its unit. */
-export type Term = readonly [term: string, value: number, unit: string];
+/** One number of the sum behind a judgement: its name, its value, its unit; no unit is an empty text. */
+const Term = z.tuple([printable, z.number(), z.union([z.literal(''), printable])]).readonly();
+type Term = z.infer<typeof Term>;
 
 /**
  * One reading against its limits. `low` and `high` are the specification's; `guard` is what the rule takes off each.
  * `margin` is the distance to the nearer specification limit over half the tolerance; one-sided (limit - value) / limit.
+ * This schema is what is stored, and the only source of the type; judging parses nothing.
  */
-export interface Judgement {
-  readonly nest: number;
-  readonly step: StepId;
-  readonly quantity: Quantity;
-  readonly value: number;
-  readonly u: number;
-  readonly unit: string;
-  readonly low: number | null;
-  readonly high: number | null;
-  readonly guard: number;
-  readonly margin: number;
-  readonly verdict: 'pass' | 'fail';
+export const Judgement = z.strictObject({
+  ...place,
+  quantity: z.enum(['supply-current', 'output', 'leak', 'lag', 'noise']),
+  value: z.number(),
+  u: z.number(),
+  unit: printable,
+  low: z.number().nullable(),
+  high: z.number().nullable(),
+  guard: z.number(),
+  margin: z.number(),
+  verdict: z.enum(['pass', 'fail']),
   /** Inside the specification but not inside what the rule accepts. */
-  readonly inGuardBand: boolean;
-  readonly rule: DecisionRule;
-  readonly arithmetic: readonly Term[];
-}
+  inGuardBand: z.boolean(),
+  rule: DecisionRule,
+  arithmetic: z.array(Term).max(50).readonly(),
+});
+export type Judgement = Readonly<z.infer<typeof Judgement>>;
+export type Quantity = Judgement['quantity'];
 
 type Of<K extends Reading['kind']> = Extract<Reading, { kind: K }>;
 

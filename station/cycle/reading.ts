@@ -6,9 +6,17 @@ export type StepId = string;
 /** A value with its standard uncertainty, as it is stored. */
 export const measured = z.strictObject({ value: z.number(), u: z.number() }).readonly();
 
-const taken = {
+/** A text as it is stored: no control characters, no half characters. */
+export const printable = z.string().regex(/^[^\p{Cc}\p{Cs}]{1,500}$/u, 'printable, 1 to 500 characters');
+
+/** Where something was measured or judged: the nest, and the step of the plan. */
+export const place = {
   nest: z.number().int().min(0).max(63),
-  step: z.string().regex(/^[^\p{Cc}\p{Cs}]{1,500}$/u, 'printable, 1 to 500 characters'),
+  step: printable,
+};
+
+const taken = {
+  ...place,
   /** Of the cycle, ms. */
   fromMs: z.number(),
   toMs: z.number(),

@@ -33,7 +33,7 @@ export interface Circumstances {
   readonly closedAt: string;
   readonly closedMonotonicMs: number;
   readonly program: string;
-  /** SHA-256 of the trace's bytes before compression; null when no trace was taken. */
+  /** SHA-256 of the trace's bytes; null when no trace was taken. */
   readonly trace: Hash | null;
   readonly barometerKpaAbs: number | null;
   readonly roomC: number | null;

@@ -3,23 +3,27 @@ import type { SampleBlock } from '../rig/port.ts';
 import { meanOf } from './means.ts';
 
 const FORMAT = 1;
-/** What one step of each column is worth: milliseconds, pascal, ten microvolt. Finer than the noise of a block's mean. */
-const STEP = { ms: 1, kPa: 1e-3, V: 1e-5 } as const;
-/** Columns of a trace before the nests': end of the block, controller. */
-const SHARED = [STEP.ms, STEP.kPa];
+/** What one step of each column is worth: pascal, ten microvolt. Finer than the noise of a block's mean. */
+const STEP = { kPa: 1e-3, V: 1e-5 } as const;
+/** Columns of a trace before the nests': controller. */
+const SHARED = [STEP.kPa];
 /** Columns of each nest: reference, output, supply. */
 const PER_NEST = [STEP.kPa, STEP.V, STEP.V];
 
 const stepsOf = (nests: number): number[] => [...SHARED, ...Array.from({ length: nests }, () => PER_NEST).flat()];
 
 /**
- * The trace of a cycle: the mean of every block. Its bytes are format, number of nests and number of rows, then column
- * by column the differences from row to row in whole steps, all as variable-length integers (seven bits a byte, the
- * lowest first; differences zigzag coded). A quiet channel takes one byte a row.
+ * The trace of a cycle: the mean of every block. Its bytes are format, number of nests and number of rows; then the ends
+ * of the blocks in ms, as runs of equal spacing: spacing and how often; then column by column the differences from row
+ * to row in whole steps. All are variable-length integers (seven bits a byte, the lowest first; differences zigzag
+ * coded). A channel takes one byte a row while it is quiet; packing that further would save an eighth, and a verdict
+ * would wait for it.
  */
 export class Trace {
   readonly #nests: number;
   readonly #width: number;
+  /** The end of each block, ms. */
+  readonly #ends: number[] = [];
   /** The values row by row, in the order of the columns. */
   readonly #values: number[] = [];
 
@@ -30,7 +34,8 @@ export class Trace {
 
   add(block: SampleBlock, atMs: number): void {
     assert(block.nests.length === this.#nests, 'a trace is of one rig');
-    this.#values.push(atMs, meanOf(block.controllerKpaAbs));
+    this.#ends.push(Math.round(atMs));
+    this.#values.push(meanOf(block.controllerKpaAbs));
     for (const nest of block.nests) {
       this.#values.push(meanOf(nest.referenceKpaAbs), meanOf(nest.outputV), nest.supplyV);
     }
@@ -39,7 +44,8 @@ export class Trace {
   bytes(): Uint8Array {
     const values = this.#values;
     const out = new Bytes(2 * values.length);
-    for (const head of [FORMAT, this.#nests, values.length / this.#width]) out.put(head);
+    for (const head of [FORMAT, this.#nests, this.#ends.length]) out.put(head);
+    for (const number of runsOf(this.#ends)) out.put(number);
     stepsOf(this.#nests).forEach((step, column) => {
       const perStep = 1 / step;
       let before = 0;
@@ -69,6 +75,7 @@ export function readTrace(bytes: Uint8Array): TraceRow[] {
   const steps = stepsOf(Math.min(nests, 64));
   // Each value takes a byte at least: what claims more rows than that is no trace.
   if (rows * steps.length > bytes.length) throw new RangeError('a trace has as many rows as it says');
+  const ends = endsFrom(from, rows);
   const columns = steps.map((step) => {
     let now = 0;
     return Array.from({ length: rows }, () => {
@@ -79,13 +86,36 @@ export function readTrace(bytes: Uint8Array): TraceRow[] {
   if (!from.isAtEnd) throw new RangeError('a trace ends with its last row');
   const at = (row: number, column: number): number => columns[column]?.[row] ?? 0;
   return Array.from({ length: rows }, (_, row) => ({
-    atMs: at(row, 0),
-    controllerKpaAbs: at(row, 1),
+    atMs: ends[row] ?? 0,
+    controllerKpaAbs: at(row, 0),
     nests: Array.from({ length: nests }, (_unused, nest) => {
       const first = SHARED.length + PER_NEST.length * nest;
       return { referenceKpaAbs: at(row, first), outputV: at(row, first + 1), supplyV: at(row, first + 2) };
     }),
   }));
+}
+
+/** Instants as runs of equal spacing, the first from 0 on: the spacing, how often, and so on. */
+function runsOf(ends: readonly number[]): number[] {
+  const runs: number[] = [];
+  ends.forEach((end, row) => {
+    const spacing = zigzag(end - (ends[row - 1] ?? 0));
+    if (runs.at(-2) === spacing) runs.push((runs.pop() ?? 0) + 1);
+    else runs.push(spacing, 1);
+  });
+  return runs;
+}
+
+function endsFrom(from: Reader, rows: number): number[] {
+  const ends: number[] = [];
+  let now = 0;
+  while (ends.length < rows) {
+    const spacing = unzigzag(from.next());
+    const often = from.next();
+    if (often === 0 || often > rows - ends.length) throw new RangeError('a trace has as many instants as rows');
+    for (let each = 0; each < often; each += 1) ends.push((now += spacing));
+  }
+  return ends;
 }
 
 const zigzag = (value: number): number => (value < 0 ? -2 * value - 1 : 2 * value);

@@ -1,3 +1,7 @@
+import type { Load } from '../../station/cycle/event.ts';
+import type { CycleRecord } from '../../station/cycle/record.ts';
+import { hashOf } from '../../station/hash.ts';
+import type { Hash } from '../../station/hash.ts';
 import { openStore } from '../../server/store/store.ts';
 import type { Store } from '../../server/store/store.ts';
 import { verify } from '../../server/store/verify.ts';
@@ -17,8 +21,8 @@ export interface Aftermath {
 
 /**
  * Opens a ledger as the next start of the server would and compares it with what was witnessed: each record is wholly
- * there or wholly absent, every verdict seen has its record and says the same, none is there twice, every other opened
- * cycle is closed as interrupted, and verify finds nothing. `goOn` also keeps one more cycle.
+ * there or wholly absent, all that was seen has its record with the same results, none is there twice, every other
+ * opened cycle is closed as interrupted with every loaded nest not judged, and verify finds nothing. `goOn` also keeps one more cycle.
  */
 export function aftermathOf(path: string, sayings: readonly Saying[], options: { goOn: boolean }): Aftermath {
   const wrong: string[] = [];
@@ -38,26 +42,32 @@ export function aftermathOf(path: string, sayings: readonly Saying[], options: {
 }
 
 function compare(store: Store, sayings: readonly Saying[], wrong: string[]): Omit<Aftermath, 'wrong'> {
-  const kept = new Map<string, { readonly verdicts: string; readonly interrupted: boolean }>();
-  for (const entry of store.entriesAfter(0)) {
-    if (entry.kind !== 'cycle-closed') continue;
-    const { measurement, circumstances } = entry.content;
-    if (kept.has(circumstances.cycle)) wrong.push(`${circumstances.cycle} is closed twice`);
-    kept.set(circumstances.cycle, {
-      verdicts: measurement.results.map(({ verdict }) => verdict).join(),
-      interrupted: measurement.faults.some(({ code }) => code === 'interrupted'),
-    });
+  const loads = new Map<string, Load>();
+  const kept = new Map<string, { readonly results: Hash; readonly interrupted: boolean }>();
+  for (const { kind, content } of store.entriesAfter(0)) {
+    if (kind === 'cycle-opened') loads.set(content.cycle, content.load);
+    if (kind !== 'cycle-closed') continue;
+    const { measurement, circumstances } = content;
+    const { cycle } = circumstances;
+    if (kept.has(cycle)) wrong.push(`${cycle} is closed twice`);
+    const interrupted = measurement.faults.some(({ code }) => code === 'interrupted');
+    if (interrupted && !isUnjudged(measurement, loads.get(cycle) ?? [])) wrong.push(`${cycle} was cut off and judged`);
+    kept.set(cycle, { results: hashOf(measurement.results), interrupted });
   }
   const seen = new Set<string>();
   for (const saying of sayings) {
     if (saying.says === 'opened' && !kept.has(saying.cycle)) wrong.push(`${saying.cycle} was opened and is gone`);
     if (saying.says !== 'shown') continue;
     seen.add(saying.cycle);
-    const shown = saying.verdicts.join();
-    const { verdicts = 'nothing' } = kept.get(saying.cycle) ?? {};
-    if (verdicts !== shown) wrong.push(`${saying.cycle} was shown as ${shown} and is kept as ${verdicts}`);
+    if (kept.get(saying.cycle)?.results !== saying.results) wrong.push(`${saying.cycle} is not kept as it was shown`);
   }
   const unwitnessed = [...kept].filter(([cycle]) => !seen.has(cycle));
   const interrupted = unwitnessed.filter(([, record]) => record.interrupted).length;
   return { closed: kept.size, interrupted, unseen: unwitnessed.length - interrupted };
+}
+
+/** Whether every loaded nest, and no other, is there as not judged. */
+function isUnjudged({ results }: CycleRecord['measurement'], load: Load): boolean {
+  const loaded = load.flatMap((serial, nest) => (serial === null ? [] : [`${nest} ${serial} none`]));
+  return results.map(({ nest, serial, verdict }) => `${nest} ${serial} ${verdict}`).join() === loaded.join();
 }

@@ -13,11 +13,11 @@ import { makePlan } from '../../station/profile/plan.ts';
 import { drawPart, partModelOf } from '../../station/rig/simulated/part.ts';
 import { readProfiles } from '../../server/profiles/folder.ts';
 import { ACTOR, PROGRAM } from '../support/ledger-content.ts';
-import { say } from './witness.ts';
+import { say, shown } from './witness.ts';
 
 /**
  * The product's own road, unpaced: real cycles on the simulated rig, kept by `runAndKeep` until somebody kills the
- * process. Each verdict is said only when it has left the cycle. Arguments: ledger, folder of profiles, seed.
+ * process. Every phase is said as it begins, and each verdict when it leaves the cycle. Arguments: ledger, folder of profiles, seed.
  */
 const [ledger = '', profiles = '', seed = '1'] = process.argv.slice(2);
 const choice = { nests: 2, rigSeed: 1, barometerKpaAbs: null };
@@ -47,14 +47,24 @@ for (let number = store.head().sequence; ; number += 2) {
   }));
   rig.loadParts(parts, number);
   const load = parts.map((_, nest) => `K-${number}-${nest}`);
+  let cycle = '';
   const { record, problem } = await runAndKeep(
     rig,
     { plan, load, proofs: simulatedProofs([]) },
     { lot: 'K', program: PROGRAM, actor: ACTOR, seed: number },
-    { clock: systemClock, store, stop: never },
+    {
+      clock: systemClock,
+      store,
+      stop: never,
+      onEvent: (event) => {
+        if (event.type === 'opened') {
+          cycle = store.unfinished()[0]?.opening.cycle ?? '';
+          say(1, { says: 'opened', cycle });
+        } else if (event.type === 'phase') say(1, { says: 'phase', phase: event.phase });
+        else if (event.type === 'closed') say(1, shown(cycle, event.results));
+      },
+    },
   );
   if (record === null) throw problem;
-  const { cycle } = record.circumstances;
-  say(1, { says: 'shown', cycle, verdicts: record.measurement.results.map(({ verdict }) => verdict) });
   if (number % 5 === 0) store.checkpoint();
 }

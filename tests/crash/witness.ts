@@ -1,5 +1,7 @@
 import { writeSync } from 'node:fs';
-import type { Verdict } from '../../station/cycle/result.ts';
+import type { NestResult } from '../../station/cycle/result.ts';
+import { hashOf } from '../../station/hash.ts';
+import type { Hash } from '../../station/hash.ts';
 
 /**
  * What somebody outside of the process saw: one line each, handed over before the process goes on. A line is never
@@ -8,9 +10,18 @@ import type { Verdict } from '../../station/cycle/result.ts';
 export type Saying =
   | { readonly says: 'ready' }
   | { readonly says: 'opened'; readonly cycle: string }
-  | { readonly says: 'shown'; readonly cycle: string; readonly verdicts: readonly Verdict[] }
+  | { readonly says: 'phase'; readonly phase: string }
+  /** The results that were shown, by their hash: a line is short enough to be written whole. */
+  | { readonly says: 'shown'; readonly cycle: string; readonly results: Hash }
   | { readonly says: 'refused'; readonly code: string }
   | { readonly says: 'done' };
+
+/** What is said when the verdicts of a cycle are shown. */
+export const shown = (cycle: string, results: readonly NestResult[]): Saying => ({
+  says: 'shown',
+  cycle,
+  results: hashOf(results),
+});
 
 /** Writes one line to an open file or pipe; a short line is written whole or not at all. */
 export function say(file: number, saying: Saying): void {

@@ -6,7 +6,7 @@ import type { Store } from '../../server/store/store.ts';
 import { ACTOR, PROGRAM } from '../support/ledger-content.ts';
 import { cycles as own } from './cycles.ts';
 import type { Cycles } from './cycles.ts';
-import { say } from './witness.ts';
+import { say, shown } from './witness.ts';
 
 /** What the writer is told on its command line, as JSON. */
 export interface Errand {
@@ -53,7 +53,7 @@ async function writeCycles(store: Store, errand: Errand): Promise<void> {
     if (closed === errand.limit) break;
     const { record, trace } = await run();
     store.closeCycle(record, trace);
-    say(witness, { says: 'shown', cycle, verdicts: record.measurement.results.map(({ verdict }) => verdict) });
+    say(witness, shown(cycle, record.measurement.results));
     closed += 1;
     if (closed % errand.checkpointEvery === 0) store.checkpoint();
     if (closed === errand.limit && errand.end === 'close') break;

@@ -9,12 +9,7 @@ export interface Golden {
   readonly entries: readonly EntryRow[];
   readonly documents: readonly { readonly hash: string; readonly kind: string; readonly content: string }[];
   /** `content` in base64. */
-  readonly traces: readonly {
-    readonly hash: string;
-    readonly bytes: number;
-    readonly packed_hash: string;
-    readonly content: string;
-  }[];
+  readonly traces: readonly { readonly hash: string; readonly content: string }[];
   /** Verdicts of each serial in the order of its cycles. */
   readonly verdicts: Readonly<Record<string, readonly string[]>>;
 }
@@ -32,9 +27,7 @@ export function exportGolden(path: string, about: string): Golden {
     entries: raw.prepare<[], EntryRow>('SELECT * FROM entry ORDER BY sequence').all(),
     documents: raw.prepare<[], Golden['documents'][number]>('SELECT * FROM document ORDER BY hash').all(),
     traces: raw
-      .prepare<[], { hash: string; bytes: number; packed_hash: string; content: Buffer }>(
-        'SELECT * FROM trace ORDER BY hash',
-      )
+      .prepare<[], { hash: string; content: Buffer }>('SELECT * FROM trace ORDER BY hash')
       .all()
       .map((trace) => ({ ...trace, content: trace.content.toString('base64') })),
     verdicts: Object.fromEntries(
@@ -68,8 +61,7 @@ export function layGolden(path: string, golden: Golden): void {
     );
   const document = raw.prepare('INSERT INTO document VALUES (?, ?, ?)');
   for (const { hash, kind, content } of golden.documents) document.run(hash, kind, content);
-  const trace = raw.prepare('INSERT INTO trace VALUES (?, ?, ?, ?)');
-  for (const { hash, bytes, packed_hash, content } of golden.traces)
-    trace.run(hash, bytes, packed_hash, Buffer.from(content, 'base64'));
+  const trace = raw.prepare('INSERT INTO trace VALUES (?, ?)');
+  for (const { hash, content } of golden.traces) trace.run(hash, Buffer.from(content, 'base64'));
   raw.close();
 }

@@ -145,7 +145,7 @@ export function openingOf(number: number, overrides: Partial<Opening> = {}): Ope
   };
 }
 
-/** Bytes like those of a packed trace: they hardly compress. */
+/** Bytes like those of a trace. */
 export function traceOf(seed: number, bytes = 4096): Uint8Array {
   const draw = drawsOf(seed);
   return Uint8Array.from({ length: bytes }, () => Math.floor(draw() * 256));

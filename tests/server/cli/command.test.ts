@@ -157,6 +157,21 @@ describe('the ledger at the command line', () => {
     expect(JSON.parse(verified.out)).toMatchObject({ ok: true, problems: [] });
   });
 
+  test('a profile changed without a new revision is refused with the number that would be right, exit 3', () => {
+    const file = join(data, 'AQ-1105.yaml');
+    const changed = readFileSync('profiles/AQ-1105.yaml', 'utf8').replace('title: Manifold', 'title: Inlet manifold');
+    const kept = (revision: number) => {
+      writeFileSync(file, changed.replace('revision: 1\n', `revision: ${revision}\n`));
+      return barolot('cycle', 'AQ-1105', '--profiles', file, '--keep');
+    };
+    const { status, err } = kept(1);
+    expect(err).toMatch(/revision 1 of AQ-1105 .* raise `revision` to 2/);
+    expect(status).toBe(3);
+    expect(kept(4).status).toBe(0);
+    expect(kept(5).err).toContain('set `revision` to 4');
+    expect(barolot('verify').status).toBe(0);
+  });
+
   test('one flipped byte is named and gives exit 1', () => {
     const file = join(data, 'ledger', 'ledger.db');
     const bytes = readFileSync(file);

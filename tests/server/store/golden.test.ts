@@ -2,6 +2,8 @@ import { readFileSync, readdirSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect } from 'vitest';
 import { canonicalJson } from '../../../station/hash.ts';
+import type { CycleRecord } from '../../../station/cycle/record.ts';
+import { readTrace } from '../../../station/cycle/trace.ts';
 import { FORMATS } from '../../../server/store/entry-format.ts';
 import { openStore } from '../../../server/store/store.ts';
 import { verify } from '../../../server/store/verify.ts';
@@ -14,7 +16,7 @@ import { keepCycle, readyPlan, steppingClock, temporaryFolder } from '../../supp
 /**
  * Ledgers as released programs wrote them, frozen as text: never edited, one for each release that changes a format.
  * GOLDEN_TO=<name>.json writes one, of the ledger GOLDEN_FROM or, without it, of the one that is made below:
- *   GOLDEN_FROM=<ledger.db> GOLDEN_TO=format-1.json npm test -- tests/server/store/golden
+ *   GOLDEN_FROM=<ledger.db> GOLDEN_TO=format-2.json npm test -- tests/server/store/golden
  */
 const folder = join(import.meta.dirname, '../../reference/golden');
 const [from, to] = [process.env['GOLDEN_FROM'], process.env['GOLDEN_TO']];
@@ -30,7 +32,20 @@ if (to !== undefined) {
 const goldens = readdirSync(folder).filter((name) => name.endsWith('.json'));
 
 test('there is a ledger of every released format', () => {
-  expect(goldens).toContain('format-1.json');
+  expect(goldens).toContain('format-2.json');
+});
+
+test.for(goldens)('%s holds real cycles of every ending: passed, failed, faulted, cut off', (name) => {
+  const { entries, traces } = JSON.parse(readFileSync(join(folder, name), 'utf8')) as Golden;
+  const records = entries
+    .filter(({ kind }) => kind === 'cycle-closed')
+    .map(({ content }) => (JSON.parse(content) as CycleRecord).measurement);
+  const verdicts = records.flatMap(({ results }) => results.map(({ verdict }) => verdict));
+  expect(new Set(verdicts)).toEqual(new Set(['pass', 'fail', 'none']));
+  const faults = new Set(records.flatMap((record) => record.faults.map(({ code }) => code)));
+  expect(faults.has('interrupted') && faults.size > 1).toBe(true);
+  expect(traces.length).toBeGreaterThan(2);
+  for (const { content } of traces) expect(readTrace(Buffer.from(content, 'base64')).length).toBeGreaterThan(10);
 });
 
 test.for(goldens)(
@@ -52,7 +67,7 @@ test.for(goldens)(
         store.historyOf(serial).map(({ verdict }) => verdict),
         serial,
       ).toEqual(verdicts);
-    for (const { hash, bytes } of golden.traces) expect(store.trace(hash)?.byteLength).toBe(bytes);
+    for (const { hash, content } of golden.traces) expect(store.trace(hash)).toEqual(Buffer.from(content, 'base64'));
     const last = golden.entries.at(-1)!;
     expect(verify(file, [{ sequence: last.sequence, hash: last.entry_hash }])).toMatchObject({
       ok: true,

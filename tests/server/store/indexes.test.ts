@@ -202,9 +202,46 @@ test('readings go into their table at a pause, or at the next opening after a cu
   expect(verify(path)).toMatchObject({ ok: true, problems: [] });
   openStore(path, { clock, program: PROGRAM }).close();
   expect(readings()).toBe(2 * perCycle);
-  // A mark that runs ahead would leave readings out for good: it is found.
-  const raw = openForWriting(path);
-  raw.exec('UPDATE caught_up SET through = 99');
-  raw.close();
-  expect(verify(path).problems.map(({ where }) => where)).toContain('index');
+});
+
+test.for([
+  ['ahead of the ledger, which would leave readings out for good', 'UPDATE caught_up SET through = 99'],
+  ['behind its tables', 'UPDATE caught_up SET through = 5'],
+  ['gone', 'DELETE FROM caught_up'],
+])(
+  'a mark that is %s is found, and the tables are made anew at the next opening',
+  ([, spoil = ''], { path, clock, store, plan }) => {
+    for (const number of [1, 2, 3]) keepCycle(store, plan, number);
+    store.checkpoint();
+    const before = rowsOf(path);
+    store.close();
+    const raw = openForWriting(path);
+    raw.exec(spoil);
+    raw.close();
+    expect(verify(path).problems.map(({ where }) => where)).toContain('index');
+    openStore(path, { clock, program: PROGRAM }).close();
+    expect(rowsOf(path)).toEqual(before);
+    expect(verify(path)).toMatchObject({ ok: true, problems: [] });
+  },
+);
+
+test('the cycles of a lot are all there, before and after a pause, for the writer and for a reader beside it', ({
+  path,
+  store,
+  plan,
+}) => {
+  const reader = openReader(path);
+  const expected: string[] = [];
+  for (const number of [1, 2, 3, 4]) {
+    keepCycle(store, plan, number);
+    keepCycle(store, plan, number + 100);
+    expected.unshift(`cycle-${number}`);
+    for (const each of [store, reader]) {
+      expect(each.byLot(PROFILE.partNumber, 'L-0').map(({ record }) => record.circumstances.cycle)).toEqual(expected);
+      expect(each.byLot(PROFILE.partNumber, 'L-0', 2)).toHaveLength(Math.min(2, number));
+      expect(each.byLot('AQ-2042', 'L-0')).toEqual([]);
+    }
+    if (number === 2) store.checkpoint();
+  }
+  reader.close();
 });

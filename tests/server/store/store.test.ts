@@ -4,7 +4,7 @@ import Database from 'better-sqlite3';
 import { describe, expect } from 'vitest';
 import { canonicalJson, hashOf } from '../../../station/hash.ts';
 import { issueOf } from '../../../station/profile/revision.ts';
-import { openForReading, openForWriting } from '../../../server/store/database.ts';
+import { LEDGER_FORMAT, openForReading, openForWriting } from '../../../server/store/database.ts';
 import { StoreError } from '../../../server/store/errors.ts';
 import type { StoreErrorCode } from '../../../server/store/errors.ts';
 import { currentIndexes } from '../../../server/store/foundation.ts';
@@ -252,7 +252,7 @@ describe('the chain', () => {
       "UPDATE document SET content = '{}'",
       'DELETE FROM document',
       'REPLACE INTO document SELECT * FROM document',
-      'UPDATE trace SET bytes = 1',
+      "UPDATE trace SET content = x'00'",
       'DELETE FROM trace',
       'REPLACE INTO trace SELECT * FROM trace',
     ])
@@ -264,6 +264,7 @@ describe('the chain', () => {
 
 describe('what people issue and decide', () => {
   test('a profile revision is kept once under the number that it has; numbers grow and are never used again', ({
+    path,
     store,
   }) => {
     const changed = { ...PROFILE, title: 'Manifold sensor, 1 bar, tighter' };
@@ -273,13 +274,17 @@ describe('what people issue and decide', () => {
     issue(4, changed)();
     issue(1, PROFILE)();
     const third = { ...PROFILE, title: 'Manifold sensor, 1 bar, wider' };
-    expect(issue(4, third)).toThrow('raise its revision to 5');
-    expect(issue(2, third)).toThrow('raise its revision to 5');
-    expect(issue(5, changed)).toThrow('set its revision to 4');
+    expect(issue(4, third)).toThrow('raise `revision` to 5');
+    expect(issue(2, third)).toThrow('raise `revision` to 5');
+    expect(issue(5, changed)).toThrow('set `revision` to 4');
     expect(codeOf(issue(4, third))).toBe('revision-conflict');
     expect(store.profileRevisionOf('AQ-2041', hashOf(changed))).toBe(4);
     expect(store.profileRevisionOf('AQ-2042', hashOf(changed))).toBeUndefined();
     expect(countOf(store)).toBe(3);
+    expect(codeOf(() => store.issueProfile({ ...issueOf(5, third), hash: hashOf(RIG) }, ACTOR))).toBe(
+      'invalid-content',
+    );
+    expect(verify(path)).toMatchObject({ ok: true, problems: [] });
   });
 
   test('the latest rig revision counts, is not kept twice, and no earlier issue follows it', ({ store }) => {
@@ -378,14 +383,17 @@ describe('opening', () => {
     expect(codeOf(() => openStore(join(folder, 'ledger.db'), { clock, program: PROGRAM }))).toBe('cannot-open');
   });
 
-  test('the file of a newer program is left alone', ({ path, clock, store }) => {
+  test.for([
+    { whose: 'a newer program', format: LEDGER_FORMAT + 1, code: 'newer-format' },
+    { whose: 'a trial before the first release', format: LEDGER_FORMAT - 1, code: 'older-format' },
+  ])('the file of $whose is left alone', ({ format, code }, { path, clock, store }) => {
     store.close();
     const raw = new Database(path);
-    raw.pragma('user_version = 2');
+    raw.pragma(`user_version = ${format}`);
     raw.close();
     const before = readFileSync(path);
-    expect(codeOf(() => openStore(path, { clock, program: PROGRAM }))).toBe('newer-format');
-    expect(codeOf(() => openReader(path))).toBe('newer-format');
+    expect(codeOf(() => openStore(path, { clock, program: PROGRAM }))).toBe(code);
+    expect(codeOf(() => openReader(path))).toBe(code);
     expect(readFileSync(path)).toEqual(before);
   });
 
