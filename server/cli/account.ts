@@ -15,17 +15,24 @@ export function account(record: CycleRecord, plan: Plan, words: Catalogue, optio
     '',
     ...(measurement.results.length === 0 ? ['No part was loaded: nothing was judged.', ''] : []),
     ...measurement.results.flatMap((result) => [...verdictLines(result, measurement, words), '']),
+    ...emptyLines(measurement.load),
     ...faultLines(measurement, words),
     ...measurement.results.flatMap((result) => nestLines(result, measurement, words, options.sums)),
-    timesLine(measurement),
-    measurement.vented
-      ? 'Vented: every nest was measured at ambient.'
-      : 'PRESSURE NOT KNOWN: the nests were not measured as vented. Keep the guard shut.',
+    ...(measurement.phases.length === 0 ? [] : [timesLine(measurement)]),
+    ventedLine(measurement),
     `Judged by ${ruleText(plan)}; the bars show the limits, // what the rule takes off, | the reading, - its U (k = 2).`,
   ];
   if (circumstances.seed !== null)
     lines.push(`Simulated, seed ${circumstances.seed}: the same seed gives the same measurement.`);
   return lines.join('\n');
+}
+
+/** "Vented" is said of a measurement only: a cycle that was refused before it began has none. */
+function ventedLine({ phases, vented }: Measurement): string {
+  if (phases.length === 0) return 'Refused before anything moved: no pressure was put on, none was measured.';
+  return vented
+    ? 'Vented: every nest was measured at ambient.'
+    : 'PRESSURE NOT KNOWN: the nests were not measured as vented. Keep the guard shut.';
 }
 
 function heading({ circumstances }: CycleRecord, plan: Plan): string[] {
@@ -56,6 +63,12 @@ function verdictLines(result: NestResult, measurement: Measurement, words: Catal
   const { says, next } = whyText(why, words);
   const more = result.why.slice(1).flatMap((each) => (each.by === 'part' ? [words.reasons[each.code].says] : []));
   return [head, `  ${says}${more.length === 0 ? '' : `; also: ${more.join(', ')}`}`, `  ${next}.`];
+}
+
+function emptyLines(load: Measurement['load']): string[] {
+  const empty = load.flatMap((serial, nest) => (serial === null ? [`${nest + 1}`] : []));
+  if (empty.length === 0) return [];
+  return [`Nest${empty.length === 1 ? '' : 's'} ${empty.join(', ')}: empty, no part was to be tested there.`, ''];
 }
 
 /** The plausibility before the fill has no specification behind it and is never the closest reading. */

@@ -1,3 +1,4 @@
+import { existsSync } from 'node:fs';
 import type { CycleEvent, Load } from '../../station/cycle/event.ts';
 import { smallestFound } from '../../station/cycle/crosscheck.ts';
 import { systemClock } from '../../station/clock.ts';
@@ -9,6 +10,8 @@ import type { SimulatedRig } from '../../station/rig/simulated/rig.ts';
 import { english } from '../../station/words/en.ts';
 import { PROGRAM } from '../program.ts';
 import { runAndKeep } from '../records/keep.ts';
+import { StoreError } from '../store/errors.ts';
+import { openReader } from '../store/reader.ts';
 import { openStore, type Store } from '../store/store.ts';
 import { account } from './account.ts';
 import { EXIT, exitOf } from './exit.ts';
@@ -58,7 +61,8 @@ export async function cycle(partNumber: string, options: CycleOptions, out: Out,
     }
     const choice = { nests: options.nests, rigSeed: options.rigSeed, barometerKpaAbs: options.barometer };
     store?.issueProfile(profile, actorOf(options.actor));
-    const revision = await readyRevision(choice, profile, store, options, out, stop);
+    const latest = store === null ? keptRevision(choice, options, out) : store.latestRigRevision(stationName(choice));
+    const revision = await readyRevision(choice, profile, latest?.revision, store, options, out, stop);
     return await runOne(choice, profile, plant, revision, store, options, out, stop);
   } finally {
     store?.close();
@@ -104,16 +108,37 @@ export async function characteriseStation(
   }
 }
 
+/** What the ledger says of the station, for a cycle that writes nothing to it. */
+function keptRevision(
+  choice: SimulatedChoice,
+  { data }: CycleOptions,
+  out: Out,
+): { revision: RigRevision } | undefined {
+  if (!existsSync(ledgerIn(data))) return undefined;
+  try {
+    const reader = openReader(ledgerIn(data));
+    try {
+      return reader.latestRigRevision(stationName(choice));
+    } finally {
+      reader.close();
+    }
+  } catch (error) {
+    if (!(error instanceof StoreError)) throw error;
+    out.aside(`The ledger is not read, the station is measured anew: ${error.message}`);
+    return undefined;
+  }
+}
+
 /** A rig revision that knows this profile: the ledger's latest, or one made now. */
 async function readyRevision(
   choice: SimulatedChoice,
   profile: ProfileRevision,
+  latest: RigRevision | undefined,
   store: Store | null,
   options: CycleOptions,
   out: Out,
   stop: AbortSignal,
 ): Promise<RigRevision> {
-  const latest = store?.latestRigRevision(stationName(choice))?.revision;
   if (latest !== undefined && isCharacterised(latest, profile)) return latest;
   out.aside(
     `The station does not know ${profile.content.partNumber} yet: 20 sealed and 5 calibrated-leak holds are run first.`,
@@ -170,10 +195,11 @@ async function runOne(
   if (options.json) out.json(exportOf(kept.record, plan, english));
   else {
     out.line(account(kept.record, plan, english, { sums: options.sums }));
-    if (store !== null)
-      out.line(
-        `Kept as ${kept.record.circumstances.cycle}: npx barolot show ${load.find((serial) => serial !== null) ?? ''}`,
-      );
+    out.line(
+      store === null
+        ? 'Not kept: add --keep to write the next cycle to the ledger.'
+        : `Kept as ${kept.record.circumstances.cycle}: npx barolot show ${load.find((serial) => serial !== null) ?? ''}`,
+    );
   }
   return exitOf(kept.record.measurement.results);
 }

@@ -66,7 +66,8 @@ export function exportOf(record: CycleRecord, plan: Plan, words: Catalogue) {
     ),
     faults: measurement.faults.map((fault) => ({ ...fault, nest: fault.nest === null ? null : fault.nest + 1 })),
     phases: measurement.phases.map(({ phase, fromMs, toMs }) => ({ phase, ms: toMs - fromMs })),
-    vented: measurement.vented,
+    // A cycle that was refused before it began measured no pressure.
+    vented: measurement.phases.length === 0 ? null : measurement.vented,
   };
 }
 

@@ -13,6 +13,7 @@ import { EXIT, WrongUse } from './exit.ts';
 import { processOut as out } from './out.ts';
 import { shippedProfiles } from './setting.ts';
 import { show } from './show.ts';
+import { PROOF_IDS } from './simulated-station.ts';
 import { readSuffering, readTimedFault, sufferingHelp } from './suffering.ts';
 import { verifyLedger } from './verify.ts';
 
@@ -31,6 +32,15 @@ const WRONG_USES: ReadonlySet<StoreErrorCode> = new Set([
   'older-format',
   'revision-conflict',
 ]);
+
+/** What the person can do about a refusal of the ledger, where its message does not say it. */
+const NEXT: Readonly<Partial<Record<StoreErrorCode, string>>> = {
+  'cannot-open':
+    '. Name its folder with --data (or BAROLOT_DATA), see that it may be read and written, or make a ledger: barolot cycle <part number> --keep',
+  'store-in-use': '. Another barolot writes to it: let it end, or name another folder with --data',
+  'storage-full': '. Make room on that storage, then run this again',
+  'storage-failed': '. Take no verdict from this run; check the storage, then run barolot verify',
+};
 
 const stopping = new AbortController();
 process.once('SIGINT', () => {
@@ -56,6 +66,11 @@ const altitude = (text: string): number => {
   const height = Number(text);
   if (!(height >= -400 && height <= 4000)) throw new InvalidArgumentError('m, from -400 to 4000');
   return standardAtmosphereKpaAbs(geopotentialM(height));
+};
+
+const proofId = (text: string): string => {
+  if (!PROOF_IDS.some((known) => known === text)) throw new InvalidArgumentError(`one of ${PROOF_IDS.join(', ')}`);
+  return text;
 };
 
 /** Options of everything that needs the simulated station. */
@@ -114,7 +129,7 @@ const cycleCommand = program
   .option(
     '--due <proof…>',
     'let a proof be due: master-check, calibration',
-    collect((text) => [text]),
+    collect((text) => [proofId(text)]),
     [],
   )
   .option('--keep', 'write the cycle to the ledger', false)
@@ -182,18 +197,23 @@ try {
 /** Says what went wrong and what to do about it; the exit status that it means. */
 function report(error: unknown): number {
   if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.passed : EXIT.wrongUse;
-  if (error instanceof WrongUse) {
-    out.aside(error.message);
-    return EXIT.wrongUse;
-  }
+  if (error instanceof WrongUse) return refuse('wrong-use', error.message, EXIT.wrongUse);
   if (error instanceof StationFault) {
     const { says, next } = english.faults[error.code];
-    out.aside(`Not judged: ${says}${factText(error.facts)}. ${next}.`);
-    return EXIT.notJudged;
+    return refuse(error.code, `Not judged: ${says}${factText(error.facts)}. ${next}.`, EXIT.notJudged);
   }
   if (error instanceof StoreError) {
-    out.aside(`The ledger: ${error.message}`);
-    return WRONG_USES.has(error.code) ? EXIT.wrongUse : EXIT.notJudged;
+    const exit = WRONG_USES.has(error.code) ? EXIT.wrongUse : EXIT.notJudged;
+    return refuse(error.code, `The ledger: ${error.message}${NEXT[error.code] ?? ''}`, exit);
   }
   throw error;
+}
+
+/** Whoever asked for JSON reads standard output: there the refusal is a problem document (RFC 9457). */
+function refuse(code: string, detail: string, exit: number): number {
+  out.aside(detail);
+  if (process.argv.includes('--json')) {
+    out.json({ problem: { type: `/problems/${code}`, title: 'The command could not be carried out', code, detail } });
+  }
+  return exit;
 }

@@ -118,9 +118,12 @@ function master(content: ProfileContent, index: number, leakStdCm3PerMin: number
   return { ...drawPart(MASTER_SEED, index, partModelOf(content)), leakStdCm3PerMin };
 }
 
+/** The proofs that the simulated station brings along; the characterisation it measures itself. */
+export const PROOF_IDS = ['master-check', 'calibration'] as const;
+
 /** What the simulated station has to show for itself; a proof that is named in `not` is due. */
 export function simulatedProofs(not: readonly string[]): Proof[] {
-  return (['master-check', 'calibration'] as const).map((proof) => ({
+  return PROOF_IDS.map((proof) => ({
     proof,
     state: not.includes(proof) ? 'due' : 'valid',
     evidence: 'simulated station',

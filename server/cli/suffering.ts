@@ -1,7 +1,7 @@
 import { type PhaseId, phasesOf, type Plan } from '../../station/profile/plan.ts';
 import type { ProfileContent } from '../../station/profile/schema.ts';
 import { drawPart, type PartTruth, partModelOf } from '../../station/rig/simulated/part.ts';
-import { PART_FAULTS, type PartFaultKind, spoilPart } from '../../station/rig/simulated/part-fault.ts';
+import { type FaultText, PART_FAULTS, type PartFaultKind, spoilPart } from '../../station/rig/simulated/part-fault.ts';
 import { RIG_FAULTS, type RigFault, type RigFaultKind } from '../../station/rig/simulated/rig-fault.ts';
 import { WrongUse } from './exit.ts';
 
@@ -34,7 +34,7 @@ export function readSuffering(text: string): Suffering[] {
     if (name === 'other-class') return { nest, what: name, size: 0, partNumber: value ?? '' };
     if (!isPartFault(name))
       throw new WrongUse(`a part cannot suffer from "${name}"; known are ${names(PART_FAULTS)}, empty`);
-    return { nest, what: name, size: sizeOf(name, value, PART_FAULTS[name].unit), partNumber: null };
+    return { nest, what: name, size: sizeOf(name, value, PART_FAULTS[name]), partNumber: null };
   });
 }
 
@@ -52,7 +52,7 @@ export function readTimedFault(text: string): TimedFault {
     fault: {
       where: nest === undefined ? {} : { nest: Number(nest) - 1 },
       what,
-      size: sizeOf(what, size, RIG_FAULTS[what].unit),
+      size: sizeOf(what, size, RIG_FAULTS[what]),
     },
   };
 }
@@ -77,15 +77,18 @@ export function checkTimed({ phase, fault }: TimedFault, plan: Plan): void {
     throw new WrongUse(`there is no nest ${nest + 1}; nests are 1 to ${nests}`);
 }
 
-function sizeOf(what: string, text: string | undefined, unit: string | null): number {
-  if (unit === null) {
+function sizeOf(what: string, text: string | undefined, fault: FaultText): number {
+  if (fault.unit === null) {
     if (text !== undefined) throw new WrongUse(`${what} has no size`);
     return 0;
   }
+  const { unit, from, to } = fault;
   const size = Number(text);
   if (text === undefined || text === '' || !Number.isFinite(size)) {
     throw new WrongUse(`${what} needs a size in ${unit}, as in ${what}=1`);
   }
+  if (size < from || size > to)
+    throw new WrongUse(`${what}=${text}: sizes from ${from} to ${to} ${unit} can be simulated`);
   return size;
 }
 

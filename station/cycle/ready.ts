@@ -1,4 +1,5 @@
 import { type FaultCode, StationFault } from '../faults.ts';
+import { checkRoad } from '../profile/road.ts';
 import type { Interlocks } from '../rig/port.ts';
 import { checkOutputZero, compareVented, Gathering } from './crosscheck.ts';
 import type { CycleEvent } from './event.ts';
@@ -53,6 +54,7 @@ export async function* ready(test: Test): AsyncGenerator<CycleEvent, void> {
   if (!vented) throw new StationFault('not-vented');
   checkOutputZero(test, gathering);
   checkCondition(test, partC);
+  checkAmbient(test);
 }
 
 /** Limits widen with temperature: outside the tolerance of its condition no part may be judged. */
@@ -66,6 +68,13 @@ function checkCondition(test: Test, partC: readonly Mean[]): void {
       throw new StationFault('condition-not-met', { nest, facts: { measuredC, targetC, toleranceC } });
     }
   }
+}
+
+/** At an ambient pressure outside the range that profiles are checked for, a point may be met from the wrong side. */
+function checkAmbient({ profile, barometerKpaAbs }: Test): void {
+  const ambientKpaAbs = barometerKpaAbs.mean;
+  const [problem] = checkRoad(profile, { low: ambientKpaAbs, high: ambientKpaAbs });
+  if (problem !== undefined) throw new StationFault('not-testable', { facts: { ambientKpaAbs, wrong: problem.wrong } });
 }
 
 export async function* clampParts(test: Test): AsyncGenerator<CycleEvent, void> {

@@ -15,6 +15,8 @@ const LAG_TRAVEL_KPA = 10;
 /** Times the lag limit that a point must be held for, so that even a part at the limit has arrived (e^-5 is 0.7 %). */
 const LAG_DWELLS = 5;
 
+type Ambient = { readonly low: number; readonly high: number };
+
 interface Stop {
   readonly name: string;
   readonly low: number;
@@ -37,9 +39,12 @@ const RESERVED = [
   'release',
 ];
 
-/** What is wrong with the pressures of a cycle in the order in which it meets them: leak hold, then the points as listed. */
-export function checkRoad(content: ProfileContent): ContentProblem[] {
-  const stops = [holdStop(content), ...content.points.map(pointStop)];
+/**
+ * What is wrong with the pressures of a cycle in the order in which it meets them: leak hold, then the points as listed.
+ * `ambient`, kPa abs, is every barometer that a station may have, or the one that was measured.
+ */
+export function checkRoad(content: ProfileContent, ambient: Ambient = BAROMETER_KPA_ABS): ContentProblem[] {
+  const stops = [holdStop(content), ...content.points.map((point) => pointStop(point, ambient))];
   return [...checkNames(content.points), ...checkBranches(content.points, stops), ...checkLag(content, stops)];
 }
 
@@ -47,8 +52,8 @@ function holdStop({ leakHold }: ProfileContent): Stop {
   return { name: 'the leak hold', low: leakHold.testKpaAbs * (1 - COOLS_BY), high: leakHold.testKpaAbs };
 }
 
-function pointStop(point: PressurePoint): Stop {
-  const range = point.at.kind === 'barometer' ? BAROMETER_KPA_ABS : { low: point.at.kPaAbs, high: point.at.kPaAbs };
+function pointStop(point: PressurePoint, ambient: Ambient): Stop {
+  const range = point.at.kind === 'barometer' ? ambient : { low: point.at.kPaAbs, high: point.at.kPaAbs };
   return { name: point.id, ...range };
 }
 

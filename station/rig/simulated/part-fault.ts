@@ -1,18 +1,21 @@
 import { unreachable } from '../../assert.ts';
 import type { PartModel, PartTruth } from './part.ts';
 
-/**
- * Everything that can be made wrong with a simulated part, as data. `unit` is that of a fault's size; null where a
- * fault has no size.
- */
+/** What a fault is, and the unit of its size with the sizes that can be simulated; null where a fault has no size. */
+export type FaultText = { readonly says: string } & (
+  | { readonly unit: null }
+  | { readonly unit: string; readonly from: number; readonly to: number }
+);
+
+/** Everything that can be made wrong with a simulated part, as data. */
 export const PART_FAULTS = {
-  leak: { unit: 'std cm3/min', says: 'Part or seal leaks, as the profile rates it' },
-  offset: { unit: 'kPa', says: 'Output is shifted by so much pressure' },
-  span: { unit: '%', says: 'Output changes too much (or too little) with pressure' },
-  slow: { unit: 's', says: 'Time constant of the pressure port' },
-  noise: { unit: 'V', says: 'Scatter (one standard deviation) of output samples at nominal supply' },
-  stuck: { unit: 'fraction of supply', says: 'Output stays where it is' },
-  current: { unit: 'mA', says: 'Supply current' },
+  leak: { unit: 'std cm3/min', from: 0, to: 100000, says: 'Part or seal leaks, as the profile rates it' },
+  offset: { unit: 'kPa', from: -500, to: 500, says: 'Output is shifted by so much pressure' },
+  span: { unit: '%', from: -100, to: 100, says: 'Output changes too much (or too little) with pressure' },
+  slow: { unit: 's', from: 0, to: 60, says: 'Time constant of the pressure port' },
+  noise: { unit: 'V', from: 0, to: 1, says: 'Scatter (one standard deviation) of output samples at nominal supply' },
+  stuck: { unit: 'fraction of supply', from: 0, to: 1, says: 'Output stays where it is' },
+  current: { unit: 'mA', from: 0, to: 1000, says: 'Supply current' },
   'output-open': { unit: null, says: 'Output not connected' },
   'output-short-to-ground': { unit: null, says: 'Output shorted to ground' },
   'output-short-to-supply': { unit: null, says: 'Output shorted to supply' },
@@ -20,7 +23,7 @@ export const PART_FAULTS = {
   'ground-open': { unit: null, says: 'Ground not connected' },
   'other-class': { unit: null, says: 'A part of another part number' },
   'no-part': { unit: null, says: 'No part in the nest: nothing connected, nothing sealed' },
-} as const satisfies Record<string, { unit: string | null; says: string }>;
+} as const satisfies Record<string, FaultText>;
 
 export type PartFaultKind = keyof typeof PART_FAULTS;
 

@@ -137,6 +137,50 @@ describe('barolot cycle', () => {
     for (const text of ['leak=<std cm3/min>', 'offset=<kPa>', 'reference-drift[:nest]=<Pa/s>', 'leak-hold'])
       expect(out).toContain(text);
   });
+
+  test.each([
+    { words: ['--nest', '1:leak=-2'], says: 'leak=-2: sizes from 0 to 100000 std cm3/min can be simulated' },
+    { words: ['--nest', '1:stuck=7'], says: 'sizes from 0 to 1 fraction of supply' },
+    { words: ['--rig', 'reference-offset:1=1e9@measure'], says: 'sizes from -500 to 500 kPa' },
+    { words: ['--due', 'nix'], says: 'one of master-check, calibration' },
+  ])('$words is refused with what would be right', ({ words, says }) => {
+    const { status, err } = cycle(...words);
+    expect(status).toBe(3);
+    expect(err).toContain(says);
+  });
+
+  test('a refusal is a problem document where JSON was asked for', () => {
+    const { status, out, err } = cycle('--json', '--nest', '1:leak=-2');
+    expect(status).toBe(3);
+    expect(JSON.parse(out)).toMatchObject({ problem: { type: '/problems/wrong-use', code: 'wrong-use' } });
+    expect(err).toContain('can be simulated');
+  });
+
+  test('a proof that is due: refused before anything moved, and no vent is claimed', () => {
+    const { status, out } = cycle('--due', 'calibration', '--nest', '2:empty');
+    expect(status).toBe(2);
+    expect(out).toContain('Nest 2: empty, no part was to be tested there.');
+    expect(out).toContain('Refused before anything moved');
+    expect(out).not.toContain('Vented');
+    expect(out).toContain('Not kept: add --keep');
+    expect(JSON.parse(cycle('--due', 'calibration', '--json').out)).toMatchObject({ vented: null, phases: [] });
+  });
+
+  test('at 3,000 m a falling point of 80 kPa would be met from below: not testable there', () => {
+    const { status, err, out } = cycle('--altitude', '3000');
+    expect(status).toBe(2);
+    expect(out + err).toContain('80-kpa at 80 kPa is marked falling');
+  });
+
+  test('without --keep the station that the ledger knows is used, and nothing is written', () => {
+    expect(barolot('characterise', 'AQ-1107', '--profiles', 'profiles').status).toBe(0);
+    const before = barolot('show').out;
+    const { status, out, err } = barolot('cycle', 'AQ-1107', '--profiles', 'profiles');
+    expect(status).toBe(0);
+    expect(err).not.toContain('does not know');
+    expect(out).toContain('Not kept');
+    expect(barolot('show').out).toBe(before);
+  });
 });
 
 describe('the ledger at the command line', () => {
