@@ -7,6 +7,7 @@ import { english } from '../../station/words/en.ts';
 import { StoreError } from '../store/errors.ts';
 import type { StoreErrorCode } from '../store/errors.ts';
 import { factText } from './reason-text.ts';
+import { addCalc } from './calc/command.ts';
 import { check } from './check.ts';
 import { characteriseStation, cycle, type CycleOptions } from './cycle.ts';
 import { EXIT, WrongUse } from './exit.ts';
@@ -181,6 +182,10 @@ kept(
   program.command('verify').description('check the whole ledger, byte by byte, and name what is not as it was written'),
 ).action((options: { data: string; json: boolean }) => {
   process.exitCode = verifyLedger(options, out);
+});
+
+addCalc(program, out, (exit) => {
+  process.exitCode = exit;
 });
 
 /** Collects a repeatable option. */

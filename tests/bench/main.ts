@@ -1,9 +1,18 @@
+import { capabilityBench, coverageStudy } from './capability.ts';
 import { commitBench } from './commit.ts';
 import { cycleBench } from './cycle.ts';
+import { distributionsBench } from './distributions.ts';
 import { risk } from './risk.ts';
+import { summaryBench } from './summary.ts';
+import { topicsBench } from './topics.ts';
 
-/** `npm run bench [-- risk|cycle|commit …]`: figures as ratios in one run; nothing here is a pass or a fail. */
+/** `npm run bench [-- distributions|coverage|…]`: figures as ratios in one run; nothing here is a pass or a fail. */
 const BENCHES: Readonly<Record<string, () => Promise<void> | void>> = {
+  distributions: distributionsBench,
+  summary: summaryBench,
+  capability: capabilityBench,
+  coverage: coverageStudy,
+  topics: topicsBench,
   cycle: cycleBench,
   commit: commitBench,
   risk: () =>

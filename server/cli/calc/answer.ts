@@ -1,0 +1,103 @@
+import type * as z from 'zod';
+import { QualityError } from '../../quality/errors.ts';
+import type { QualityErrorCode } from '../../quality/errors.ts';
+import type { Calculation, Topic } from './topic.ts';
+
+/** One thing that is wrong with an input: where, and what would be right. */
+interface Wrong {
+  /** Path of the key, as in `values[3]`; empty for the input as a whole. */
+  readonly key: string;
+  readonly detail: string;
+}
+
+/** Why an input was not answered, as an RFC 9457 problem document. `key` and `detail` are those of the first error. */
+export interface InputProblem {
+  readonly type: '/problems/bad-input';
+  readonly title: 'The input cannot be used';
+  readonly code: 'not-json' | 'invalid' | QualityErrorCode;
+  readonly detail: string;
+  readonly key: string;
+  readonly errors: readonly Wrong[];
+}
+
+type Answered = { readonly result: object } | { readonly problem: InputProblem };
+
+/** Answers one input text of a topic: the result, or why there is none. Never NaN or an infinite number. */
+export function answerText(topic: Topic, text: string): Answered {
+  let input: unknown;
+  try {
+    input = JSON.parse(text);
+  } catch (cause) {
+    const why = cause instanceof Error ? cause.message : 'unreadable';
+    return { problem: problem('not-json', [{ key: '', detail: `not JSON: ${why}` }]) };
+  }
+  return answer(topic, input);
+}
+
+/** Answers one parsed JSON value; see `answerText`. */
+export function answer(topic: Topic, input: unknown): Answered {
+  const chosen = choose(topic, input);
+  if ('problem' in chosen) return chosen;
+  const parsed = chosen.input.safeParse(input);
+  if (!parsed.success)
+    return {
+      problem: problem(
+        'invalid',
+        parsed.error.issues.flatMap((each) => wrongs(each, chosen)),
+      ),
+    };
+  try {
+    const result = chosen.run(parsed.data as never);
+    checkAnswer(result, topic.name);
+    return { result };
+  } catch (error) {
+    if (!(error instanceof QualityError)) throw error;
+    return { problem: problem(error.code, [{ key: error.key, detail: error.message }]) };
+  }
+}
+
+function choose(topic: Topic, input: unknown): Calculation | { readonly problem: InputProblem } {
+  const [only] = topic.calculations;
+  if (topic.selectBy === null && only !== undefined) return only;
+  const key = topic.selectBy ?? '';
+  const kind: unknown = typeof input === 'object' && input !== null ? (input as Record<string, unknown>)[key] : null;
+  const found = topic.calculations.find((each) => each.kind === kind);
+  if (found !== undefined) return found;
+  const kinds = topic.calculations.map((each) => each.kind ?? '').join(', ');
+  if (typeof input !== 'object' || input === null || Array.isArray(input)) {
+    return { problem: problem('invalid', [{ key: '', detail: `a JSON object with the key ${key} wanted` }]) };
+  }
+  const has = kind === undefined ? 'missing' : JSON.stringify(kind);
+  return { problem: problem('invalid', [{ key, detail: `${key} is ${has}; one of ${kinds} wanted` }]) };
+}
+
+function wrongs(issue: z.core.$ZodIssue, { input }: Calculation): Wrong[] {
+  const key = pathText(issue.path);
+  if (issue.code === 'unrecognized_keys') {
+    const known = Object.keys(input.shape).join(', ');
+    return issue.keys.map((name) => ({
+      key: pathText([...issue.path, name]),
+      detail: key === '' ? `unknown key ${name}; known are ${known}` : `unknown key ${name} in ${key}`,
+    }));
+  }
+  const detail = issue.message.replace(/^Invalid input: /, '');
+  return [{ key, detail: key === '' ? detail : `${key}: ${detail}` }];
+}
+
+function pathText(path: readonly PropertyKey[]): string {
+  return path
+    .map((step, at) => (typeof step === 'number' ? `[${step}]` : `${at === 0 ? '' : '.'}${String(step)}`))
+    .join('');
+}
+
+function problem(code: InputProblem['code'], errors: readonly Wrong[]): InputProblem {
+  const [first = { key: '', detail: 'unknown' }] = errors;
+  return { type: '/problems/bad-input', title: 'The input cannot be used', code, ...first, errors };
+}
+
+/** A number that JSON cannot carry would reach the reader as null, "undefined": that would be a lie of the program. */
+function checkAnswer(value: unknown, path: string): void {
+  if (typeof value === 'number' && !Number.isFinite(value)) throw new Error(`the answer holds ${value} at ${path}`);
+  if (typeof value !== 'object' || value === null) return;
+  for (const [key, each] of Object.entries(value)) checkAnswer(each, `${path}.${key}`);
+}
