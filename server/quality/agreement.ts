@@ -117,7 +117,9 @@ function proportionalBias({ x, y, d }: Pairs): ProportionalBias {
   const n = d.length;
   const none = { slope: null, se: null, t: null, p: null };
   if (n < 2) return none;
-  const average = d.map((_, i) => (x[i] ?? 0) / 2 + (y[i] ?? 0) / 2);
+  // From a reading of the data, which leaves the slope alone: half a sum of readings far from zero would lose digits.
+  const zero = x[0] ?? 0;
+  const average = d.map((_, i) => ((x[i] ?? 0) - zero) / 2 + ((y[i] ?? 0) - zero) / 2);
   const fit = leastSquares(average, d);
   if (fit.slope === null) return none;
   if (fit.slopeSe === null || fit.residualSquares === null) return { ...none, slope: fit.slope };

@@ -9,7 +9,10 @@ export function checkValues(values: Values, key: string, atLeast = 1): void {
   if (values.length < atLeast) {
     throw new QualityError('too-few', key, `${key} has ${values.length} values; at least ${atLeast} wanted`);
   }
-  for (let i = 0; i < values.length; i += 1) checkFinite(values[i] ?? Number.NaN, `${key}[${i}]`);
+  for (let i = 0; i < values.length; i += 1) {
+    const value = values[i] ?? Number.NaN;
+    if (!Number.isFinite(value)) checkFinite(value, `${key}[${i}]`);
+  }
 }
 
 /** A finite number, or a QualityError (`not-finite`). */

@@ -201,10 +201,12 @@ describe('properties', () => {
     ];
     const plain = agreement(line, lab);
     const far = agreement(
-      line.map((each) => 2 ** 40 + each),
-      lab.map((each) => 2 ** 40 + each),
+      line.map((each) => 2 ** 52 + each),
+      lab.map((each) => 2 ** 52 + each),
     );
     near(far.sdDifference, plain.sdDifference);
+    near(far.proportionalBias.slope, plain.proportionalBias.slope);
+    near(far.proportionalBias.p, plain.proportionalBias.p);
     near(far.deming.slope, plain.deming.slope);
     near(far.deming.slopeSe, plain.deming.slopeSe);
     near(far.concordance.ccc, plain.concordance.ccc);
