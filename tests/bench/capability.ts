@@ -1,19 +1,19 @@
-import { individualsCapability } from '../../server/quality/capability.ts';
+import { individualsCapability } from '../../server/quality/capability/capability.ts';
 import {
   approximateInterval,
   chiSquareInterval,
   exactInterval,
   lowestIndex,
   overallBounds,
-} from '../../server/quality/capability-bounds.ts';
-import type { Interval } from '../../server/quality/capability-bounds.ts';
-import type { CapabilityIndices } from '../../server/quality/capability-indices.ts';
+} from '../../server/quality/capability/capability-bounds.ts';
+import type { Interval } from '../../server/quality/capability/capability-bounds.ts';
+import type { CapabilityIndices } from '../../server/quality/capability/capability-indices.ts';
 import { normalCdf } from '../../server/quality/distributions/normal.ts';
-import { lognormalCapability, weibullCapability } from '../../server/quality/fitted-capability.ts';
-import { normality } from '../../server/quality/normality.ts';
-import { percentileCapability } from '../../server/quality/percentile-capability.ts';
-import { sampleOf } from '../../server/quality/sample.ts';
-import { toleranceFactors } from '../../server/quality/tolerance-interval.ts';
+import { lognormalCapability, weibullCapability } from '../../server/quality/capability/fitted-capability.ts';
+import { normality } from '../../server/quality/normality/normality.ts';
+import { percentileCapability } from '../../server/quality/capability/percentile-capability.ts';
+import { sampleOf } from '../../server/quality/description/sample.ts';
+import { toleranceFactors } from '../../server/quality/capability/tolerance-interval.ts';
 import { stream } from '../../station/random.ts';
 
 const VALUES = 5000;

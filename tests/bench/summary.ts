@@ -1,7 +1,7 @@
-import { mergeSummaries, mergedSummary } from '../../server/quality/merged-summary.ts';
-import { normality } from '../../server/quality/normality.ts';
-import { quantiles } from '../../server/quality/quantile.ts';
-import { summary } from '../../server/quality/summary.ts';
+import { mergeSummaries, mergedSummary } from '../../server/quality/description/merged-summary.ts';
+import { normality } from '../../server/quality/normality/normality.ts';
+import { quantiles } from '../../server/quality/description/quantile.ts';
+import { summary } from '../../server/quality/description/summary.ts';
 
 const MANY = 10_000_000;
 const SOME = 1_000_000;

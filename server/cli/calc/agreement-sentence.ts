@@ -1,4 +1,4 @@
-import type { Agreement } from '../../quality/agreement.ts';
+import type { Agreement } from '../../quality/comparison/agreement.ts';
 import { digitsFor, fixed, plain } from '../number.ts';
 
 /** The agreement of line and lab in plain words, numbers to the digits that the pairs earn. */

@@ -1,6 +1,6 @@
 import * as z from 'zod';
-import { agreement } from '../../quality/agreement.ts';
-import type { Agreement } from '../../quality/agreement.ts';
+import { agreement } from '../../quality/comparison/agreement.ts';
+import type { Agreement } from '../../quality/comparison/agreement.ts';
 import { agreementSentence } from './agreement-sentence.ts';
 import { calculation, numbers } from './topic.ts';
 import type { Topic } from './topic.ts';

@@ -1,12 +1,16 @@
 import * as z from 'zod';
-import { individualsCapability, subgroupsCapability } from '../../quality/capability.ts';
-import type { Capability, SpreadCapability } from '../../quality/capability.ts';
-import { overallBounds, pooledBounds } from '../../quality/capability-bounds.ts';
-import type { Interval } from '../../quality/capability-bounds.ts';
-import type { CapabilityIndices, Limits } from '../../quality/capability-indices.ts';
-import { lognormalCapability, weibullCapability } from '../../quality/fitted-capability.ts';
-import type { FittedCapability } from '../../quality/fitted-capability.ts';
-import { FEWEST_NOT_NORMAL, nonNormalClaim, percentileCapability } from '../../quality/percentile-capability.ts';
+import { individualsCapability, subgroupsCapability } from '../../quality/capability/capability.ts';
+import type { Capability, SpreadCapability } from '../../quality/capability/capability.ts';
+import { overallBounds, pooledBounds } from '../../quality/capability/capability-bounds.ts';
+import type { Interval } from '../../quality/capability/capability-bounds.ts';
+import type { CapabilityIndices, Limits } from '../../quality/capability/capability-indices.ts';
+import { lognormalCapability, weibullCapability } from '../../quality/capability/fitted-capability.ts';
+import type { FittedCapability } from '../../quality/capability/fitted-capability.ts';
+import {
+  FEWEST_NOT_NORMAL,
+  nonNormalClaim,
+  percentileCapability,
+} from '../../quality/capability/percentile-capability.ts';
 import { calculation, limit, numbers } from './topic.ts';
 import type { Topic } from './topic.ts';
 

@@ -1,5 +1,5 @@
 import * as z from 'zod';
-import { chartConstants } from '../../quality/chart-constants.ts';
+import { chartConstants } from '../../quality/charts/chart-constants.ts';
 import { calculation } from './topic.ts';
 import type { Topic } from './topic.ts';
 

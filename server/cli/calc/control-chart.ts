@@ -1,11 +1,11 @@
 import * as z from 'zod';
-import { fractionNonconforming, nonconformitiesPerUnit } from '../../quality/attributes-chart.ts';
-import { chartSignals } from '../../quality/control-chart.ts';
-import type { ControlChart } from '../../quality/control-chart.ts';
-import { RUN_RULES } from '../../quality/run-rules.ts';
-import type { RunRule } from '../../quality/run-rules.ts';
-import { individualsAndMovingRange, meanAndRange, meanAndSd } from '../../quality/variables-chart.ts';
-import type { VariablesChart } from '../../quality/variables-chart.ts';
+import { fractionNonconforming, nonconformitiesPerUnit } from '../../quality/charts/attributes-chart.ts';
+import { chartSignals } from '../../quality/charts/control-chart.ts';
+import type { ControlChart } from '../../quality/charts/control-chart.ts';
+import { RUN_RULES } from '../../quality/charts/run-rules.ts';
+import type { RunRule } from '../../quality/charts/run-rules.ts';
+import { individualsAndMovingRange, meanAndRange, meanAndSd } from '../../quality/charts/variables-chart.ts';
+import type { VariablesChart } from '../../quality/charts/variables-chart.ts';
 import { calculation, limit, numbers } from './topic.ts';
 import type { Topic } from './topic.ts';
 

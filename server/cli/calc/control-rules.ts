@@ -1,7 +1,7 @@
 import * as z from 'zod';
-import { cusumChart } from '../../quality/cusum.ts';
-import { ewmaChart } from '../../quality/ewma.ts';
-import { RUN_RULES, runRuleFirings, runRuleSignals } from '../../quality/run-rules.ts';
+import { cusumChart } from '../../quality/charts/cusum.ts';
+import { ewmaChart } from '../../quality/charts/ewma.ts';
+import { RUN_RULES, runRuleFirings, runRuleSignals } from '../../quality/charts/run-rules.ts';
 import { calculation, numbers } from './topic.ts';
 import type { Topic } from './topic.ts';
 

@@ -1,10 +1,10 @@
 import * as z from 'zod';
-import type { MeanSquare, TestedRow } from '../../quality/analysis-of-variance.ts';
-import { POOLING_P, gaugeCrossed } from '../../quality/gauge-crossed.ts';
-import type { GaugeCrossed } from '../../quality/gauge-crossed.ts';
-import { gaugeNested } from '../../quality/gauge-nested.ts';
-import type { DistinctCategories, Share, StudyAnswer } from '../../quality/gauge-shares.ts';
-import type { Interval } from '../../quality/mean-square-bounds.ts';
+import type { MeanSquare, TestedRow } from '../../quality/gauge/analysis-of-variance.ts';
+import { POOLING_P, gaugeCrossed } from '../../quality/gauge/gauge-crossed.ts';
+import type { GaugeCrossed } from '../../quality/gauge/gauge-crossed.ts';
+import { gaugeNested } from '../../quality/gauge/gauge-nested.ts';
+import type { DistinctCategories, Share, StudyAnswer } from '../../quality/gauge/gauge-shares.ts';
+import type { Interval } from '../../quality/gauge/mean-square-bounds.ts';
 import { calculation } from './topic.ts';
 
 const readings = z.array(z.array(z.array(z.number())));

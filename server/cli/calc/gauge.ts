@@ -1,8 +1,8 @@
 import * as z from 'zod';
-import { oneWay, pooledSd } from '../../quality/analysis-of-variance.ts';
-import { gaugeLinearity } from '../../quality/gauge-linearity.ts';
-import { gaugeType1 } from '../../quality/gauge-type-1.ts';
-import type { Interval } from '../../quality/mean-square-bounds.ts';
+import { oneWay, pooledSd } from '../../quality/gauge/analysis-of-variance.ts';
+import { gaugeLinearity } from '../../quality/gauge/gauge-linearity.ts';
+import { gaugeType1 } from '../../quality/gauge/gauge-type-1.ts';
+import type { Interval } from '../../quality/gauge/mean-square-bounds.ts';
 import { crossedCalculation, nestedCalculation } from './gauge-studies.ts';
 import { calculation, numbers } from './topic.ts';
 import type { Topic } from './topic.ts';

@@ -1,6 +1,6 @@
 import * as z from 'zod';
-import { normality } from '../../quality/normality.ts';
-import { probabilityPlot } from '../../quality/probability-plot.ts';
+import { normality } from '../../quality/normality/normality.ts';
+import { probabilityPlot } from '../../quality/normality/probability-plot.ts';
 import { calculation, numbers } from './topic.ts';
 import type { Topic } from './topic.ts';
 

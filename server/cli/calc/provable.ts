@@ -1,8 +1,8 @@
 import * as z from 'zod';
 import { QualityError } from '../../quality/errors.ts';
-import { largestProvable, observedNeeded, sizeNeeded } from '../../quality/provable.ts';
-import type { Both } from '../../quality/provable.ts';
-import { provableSentence } from '../../quality/provable-sentence.ts';
+import { largestProvable, observedNeeded, sizeNeeded } from '../../quality/capability/provable.ts';
+import type { Both } from '../../quality/capability/provable.ts';
+import { provableSentence } from '../../quality/capability/provable-sentence.ts';
 import { calculation } from './topic.ts';
 import type { Topic } from './topic.ts';
 

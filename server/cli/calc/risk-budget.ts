@@ -1,6 +1,6 @@
 import * as z from 'zod';
-import { positionOf, uncertaintyBudget } from '../../quality/uncertainty-budget.ts';
-import type { Contribution } from '../../quality/uncertainty-budget.ts';
+import { positionOf, uncertaintyBudget } from '../../quality/risk/uncertainty-budget.ts';
+import type { Contribution } from '../../quality/risk/uncertainty-budget.ts';
 import { calculation } from './topic.ts';
 
 const contribution = z.strictObject({

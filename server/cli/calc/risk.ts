@@ -1,9 +1,13 @@
 import * as z from 'zod';
-import { conformance, conformanceWithPrior, priorOf } from '../../quality/conformance.ts';
-import type { PosteriorConformance } from '../../quality/conformance.ts';
-import { decisionRisk } from '../../quality/decision-risk.ts';
-import { guardBandForProcess, guardBandForResult, guardBandsForResultWithPrior } from '../../quality/guard-band.ts';
-import type { Split } from '../../quality/normal-interval.ts';
+import { conformance, conformanceWithPrior, priorOf } from '../../quality/risk/conformance.ts';
+import type { PosteriorConformance } from '../../quality/risk/conformance.ts';
+import { decisionRisk } from '../../quality/risk/decision-risk.ts';
+import {
+  guardBandForProcess,
+  guardBandForResult,
+  guardBandsForResultWithPrior,
+} from '../../quality/risk/guard-band.ts';
+import type { Split } from '../../quality/risk/normal-interval.ts';
 import { budgetCalculation } from './risk-budget.ts';
 import { calculation, limit } from './topic.ts';
 import type { Topic } from './topic.ts';

@@ -1,6 +1,6 @@
 import * as z from 'zod';
 import { QualityError } from '../../quality/errors.ts';
-import { checkBadOfLot, checkSampleOfLot } from '../../quality/lot-checks.ts';
+import { checkBadOfLot, checkSampleOfLot } from '../../quality/sampling/lot-checks.ts';
 import {
   acceptance,
   acceptanceInLot,
@@ -8,11 +8,16 @@ import {
   outgoingLimit,
   qualityAt,
   rectification,
-} from '../../quality/operating-characteristic.ts';
-import type { AttributesPlan, ProcessModel } from '../../quality/operating-characteristic.ts';
-import { auditSentence, lotSentence, processSentence, zeroAcceptanceSentence } from '../../quality/plan-sentence.ts';
-import { twoPointPlan, twoPointPlanOfLot } from '../../quality/two-point-plan.ts';
-import { zeroAcceptance } from '../../quality/zero-acceptance.ts';
+} from '../../quality/sampling/operating-characteristic.ts';
+import type { AttributesPlan, ProcessModel } from '../../quality/sampling/operating-characteristic.ts';
+import {
+  auditSentence,
+  lotSentence,
+  processSentence,
+  zeroAcceptanceSentence,
+} from '../../quality/sampling/plan-sentence.ts';
+import { twoPointPlan, twoPointPlanOfLot } from '../../quality/sampling/two-point-plan.ts';
+import { zeroAcceptance } from '../../quality/sampling/zero-acceptance.ts';
 import { calculation } from './topic.ts';
 
 const SCHILLING = 'Schilling & Neubauer, "Acceptance Sampling in Quality Control", 2nd ed.';

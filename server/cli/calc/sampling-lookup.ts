@@ -1,7 +1,7 @@
 import * as z from 'zod';
-import { AQLS, LEVELS } from '../../quality/acceptance-table-rows.ts';
-import { findPlan, recallReducedPlan } from '../../quality/acceptance-tables.ts';
-import { lotSentence, processSentence } from '../../quality/plan-sentence.ts';
+import { AQLS, LEVELS } from '../../quality/sampling/acceptance-table-rows.ts';
+import { findPlan, recallReducedPlan } from '../../quality/sampling/acceptance-tables.ts';
+import { lotSentence, processSentence } from '../../quality/sampling/plan-sentence.ts';
 
 /** The lookup in the acceptance tables, asked as `sampling` kind `lookup` and as the topic `acceptance-tables`. */
 export const lookupInput = {

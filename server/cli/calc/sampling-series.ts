@@ -1,7 +1,7 @@
 import * as z from 'zod';
 import { QualityError } from '../../quality/errors.ts';
-import { drawPlaces, drawSerials } from '../../quality/random-draw.ts';
-import { SWITCHING_START, nextSwitching, resumeSwitching } from '../../quality/switching.ts';
+import { drawPlaces, drawSerials } from '../../quality/sampling/random-draw.ts';
+import { SWITCHING_START, nextSwitching, resumeSwitching } from '../../quality/sampling/switching.ts';
 import { maybeLotSize } from './sampling-attributes.ts';
 import { calculation } from './topic.ts';
 

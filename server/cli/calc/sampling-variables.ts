@@ -1,6 +1,6 @@
 import * as z from 'zod';
-import { variablesSentence } from '../../quality/plan-sentence.ts';
-import { variablesAcceptance, variablesDecision, variablesQualityAt } from '../../quality/variables-plan.ts';
+import { variablesSentence } from '../../quality/sampling/plan-sentence.ts';
+import { variablesAcceptance, variablesDecision, variablesQualityAt } from '../../quality/sampling/variables-plan.ts';
 import { SENTENCE } from './sampling-attributes.ts';
 import { calculation, limit, numbers } from './topic.ts';
 

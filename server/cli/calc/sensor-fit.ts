@@ -1,7 +1,7 @@
 import * as z from 'zod';
-import { sensorFit } from '../../quality/sensor-fit.ts';
-import type { Linearity, SensorFit, StraightLine } from '../../quality/sensor-fit.ts';
-import type { SweepCycle, SweepReading } from '../../quality/sensor-sweep.ts';
+import { sensorFit } from '../../quality/comparison/sensor-fit.ts';
+import type { Linearity, SensorFit, StraightLine } from '../../quality/comparison/sensor-fit.ts';
+import type { SweepCycle, SweepReading } from '../../quality/comparison/sensor-sweep.ts';
 import { calculation } from './topic.ts';
 import type { Topic } from './topic.ts';
 

@@ -1,6 +1,6 @@
 import * as z from 'zod';
-import { quantiles } from '../../quality/quantile.ts';
-import { summary } from '../../quality/summary.ts';
+import { quantiles } from '../../quality/description/quantile.ts';
+import { summary } from '../../quality/description/summary.ts';
 import { calculation, numbers } from './topic.ts';
 import type { Topic } from './topic.ts';
 

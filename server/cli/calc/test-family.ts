@@ -1,5 +1,5 @@
 import * as z from 'zod';
-import { adjustFamily } from '../../quality/test-family.ts';
+import { adjustFamily } from '../../quality/normality/test-family.ts';
 import { calculation } from './topic.ts';
 import type { Topic } from './topic.ts';
 

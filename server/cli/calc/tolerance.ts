@@ -1,6 +1,6 @@
 import * as z from 'zod';
-import { summary } from '../../quality/summary.ts';
-import { toleranceFactors, toleranceLimits } from '../../quality/tolerance-interval.ts';
+import { summary } from '../../quality/description/summary.ts';
+import { toleranceFactors, toleranceLimits } from '../../quality/capability/tolerance-interval.ts';
 import { calculation } from './topic.ts';
 import type { Topic } from './topic.ts';
 

@@ -1,5 +1,5 @@
-import { productRest } from '../product-rest.ts';
-import { adaptiveGaussLegendre } from '../quadrature.ts';
+import { productRest } from '../numeric/product-rest.ts';
+import { adaptiveGaussLegendre } from '../numeric/quadrature.ts';
 import { lowerTail } from './normal.ts';
 import { logExcess, stirlingError } from './saddle-point.ts';
 

@@ -1,4 +1,4 @@
-import { continuedFraction } from '../continued-fraction.ts';
+import { continuedFraction } from '../numeric/continued-fraction.ts';
 import { binomialTerm } from './saddle-point.ts';
 import { tailsFrom } from './tail.ts';
 import type { Tails } from './tail.ts';

@@ -1,6 +1,6 @@
 import { checkFinite, checkPositive, checkProbability, checkRange } from '../checks.ts';
 import { QualityError } from '../errors.ts';
-import { findRootNear } from '../root.ts';
+import { findRootNear } from '../numeric/root.ts';
 import { chiMixture } from './chi-mixture.ts';
 import { chiSquareCdf } from './chi-square.ts';
 import { lowerTail, normalQuantile } from './normal.ts';

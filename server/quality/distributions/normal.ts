@@ -1,7 +1,7 @@
 import erfc from '@stdlib/math-base-special-erfc';
 import erfcinv from '@stdlib/math-base-special-erfcinv';
 import { checkFinite, checkProbability } from '../checks.ts';
-import { productRest } from '../product-rest.ts';
+import { productRest } from '../numeric/product-rest.ts';
 import { otherTail } from './tail.ts';
 import type { Tail } from './tail.ts';
 

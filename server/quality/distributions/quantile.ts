@@ -1,5 +1,5 @@
 import { QualityError } from '../errors.ts';
-import { findRootNear } from '../root.ts';
+import { findRootNear } from '../numeric/root.ts';
 import { normalQuantile } from './normal.ts';
 import type { Tails } from './tail.ts';
 
