@@ -17,6 +17,8 @@ export interface InputProblem {
   readonly code: 'not-json' | 'invalid' | QualityErrorCode;
   readonly detail: string;
   readonly key: string;
+  /** That of the input, where it had one. */
+  readonly id?: string | number;
   readonly errors: readonly Wrong[];
 }
 
@@ -28,17 +30,40 @@ export function answerText(topic: Topic, text: string): Answered {
   try {
     input = JSON.parse(text);
   } catch (cause) {
-    const why = cause instanceof Error ? cause.message : 'unreadable';
-    return { problem: problem('not-json', [{ key: '', detail: `not JSON: ${why}` }]) };
+    return { problem: problem('not-json', [{ key: '', detail: `not JSON: ${whyNotJson(text, cause)}` }]) };
   }
   return answer(topic, input);
 }
 
-/** Answers one parsed JSON value; see `answerText`. */
-export function answer(topic: Topic, input: unknown): Answered {
+/** What the usual slips look like, and what to write instead. */
+const SLIPS: readonly (readonly [RegExp, string])[] = [
+  [/[[,:]\s*[-+]?(NaN|Infinity|nan|inf)\b/, 'JSON has no NaN and no Infinity: leave such a reading out'],
+  [/^\s*\{\s*'|[[,:]\s*'/, 'JSON takes double quotes, not single ones'],
+  [/,\s*[\]}]/, 'there is a comma before a closing bracket'],
+  [/^[^\x20-\x7e\s]*\S?\0/, 'save the file as UTF-8'],
+];
+
+function whyNotJson(text: string, cause: unknown): string {
+  const found = SLIPS.find(([pattern]) => pattern.test(text));
+  const why = (cause instanceof Error ? cause.message : 'unreadable').replace(/\s+/g, ' ');
+  return found === undefined ? why : `${found[1]} (${why})`;
+}
+
+/** Answers one parsed JSON value; see `answerText`. An `id` is not part of a question: it comes back with the answer. */
+export function answer(topic: Topic, given: unknown): Answered {
+  if (typeof given !== 'object' || given === null || !('id' in given)) return answerPlain(topic, given);
+  const { id, ...input } = given;
+  if (typeof id !== 'string' && typeof id !== 'number') {
+    return { problem: problem('invalid', [{ key: 'id', detail: 'id: a text or a number wanted' }]) };
+  }
+  const answered = answerPlain(topic, input);
+  return 'result' in answered ? { result: { id, ...answered.result } } : { problem: { id, ...answered.problem } };
+}
+
+function answerPlain(topic: Topic, input: unknown): Answered {
   const chosen = choose(topic, input);
   if ('problem' in chosen) return chosen;
-  const parsed = chosen.input.safeParse(input);
+  const parsed = chosen.input.safeParse(input, { reportInput: true });
   if (!parsed.success)
     return {
       problem: problem(
@@ -80,8 +105,42 @@ function wrongs(issue: z.core.$ZodIssue, { input }: Calculation): Wrong[] {
       detail: key === '' ? `unknown key ${name}; known are ${known}` : `unknown key ${name} in ${key}`,
     }));
   }
-  const detail = issue.message.replace(/^Invalid input: /, '');
-  return [{ key, detail: key === '' ? detail : `${key}: ${detail}` }];
+  return [{ key, detail: saying(issue, key === '' ? 'the input' : key) }];
+}
+
+/** What is wrong and what would be right, in words; `input` is what stands at the place of an issue. */
+function saying(issue: z.core.$ZodIssue, name: string): string {
+  const has = issue.input === undefined ? '' : ` ${JSON.stringify(issue.input)}`;
+  if (issue.code === 'invalid_type') {
+    if (issue.input === undefined) return `${name} is missing; ${kindText(issue.expected)} wanted`;
+    return `${name} is ${typeText(issue.input)}; ${kindText(issue.expected)} wanted`;
+  }
+  if (issue.code === 'too_big')
+    return `${name} is${has}; ${issue.inclusive === false ? 'below' : 'at most'} ${issue.maximum} wanted`;
+  if (issue.code === 'too_small') {
+    if (issue.origin === 'string') return `${name} is empty`;
+    return `${name} is${has}; ${issue.inclusive === false ? 'above' : 'at least'} ${issue.minimum} wanted`;
+  }
+  if (issue.code === 'invalid_value') return `${name} is${has}; one of ${issue.values.map(String).join(', ')} wanted`;
+  return `${name}: ${issue.message.replace(/^Invalid input: /, '')}`;
+}
+
+const KINDS: Readonly<Record<string, string>> = {
+  number: 'a number',
+  int: 'a whole number',
+  array: 'a list',
+  object: 'a JSON object',
+  string: 'a text',
+  boolean: 'true or false',
+};
+
+const kindText = (expected: string): string => KINDS[expected] ?? expected;
+
+function typeText(value: unknown): string {
+  if (typeof value === 'string') return `the text ${JSON.stringify(value)}`;
+  if (typeof value === 'number' && !Number.isFinite(value)) return 'too large for a number';
+  if (Array.isArray(value)) return 'a list';
+  return typeof value === 'object' && value !== null ? 'an object' : JSON.stringify(value);
 }
 
 function pathText(path: readonly PropertyKey[]): string {

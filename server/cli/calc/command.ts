@@ -1,5 +1,7 @@
+import { open } from 'node:fs/promises';
+import type { Readable } from 'node:stream';
 import type { Command } from 'commander';
-import { EXIT } from '../exit.ts';
+import { EXIT, WrongUse } from '../exit.ts';
 import type { Out } from '../out.ts';
 import { calc } from './calc.ts';
 import { topicHelp, topicList } from './help.ts';
@@ -33,18 +35,29 @@ export function addCalc(program: Command, out: Out, done: (exit: number) => void
     command
       .command(topic.name)
       .description(topic.about)
-      .usage('< input.json')
+      .argument('[file]', 'file of inputs; standard input when none is named')
+      .option('--pretty', 'spread each answer over lines, to read', false)
       .configureHelp({ helpWidth: 110 })
       .addHelpText('after', () => `\n${GENERAL}\n${topicHelp(topic)}`)
-      .action(async () => {
-        done(await calc(topic, process.stdin, out));
+      .action(async (file: string | undefined, options: { pretty: boolean }) => {
+        done(await calc(topic, file === undefined ? process.stdin : await opened(file), out, options));
       });
   }
 }
 
-const GENERAL = `Reads one JSON object, or one a line, from standard input and writes one line of JSON for each, in order.
-null means undefined: the statistic has no value for this input. Numbers have the unit of the input unless
-said otherwise. An input that cannot be used gives {"problem": ...} in its place, names the key, and makes
-the exit status 3; the other lines are answered all the same.`;
+/** A file for reading. Throws WrongUse when it cannot be opened. */
+async function opened(file: string): Promise<Readable> {
+  try {
+    return (await open(file)).createReadStream({ encoding: 'utf8' });
+  } catch (cause) {
+    throw new WrongUse(`${file} cannot be read: ${cause instanceof Error ? cause.message : String(cause)}`);
+  }
+}
+
+const GENERAL = `Reads one JSON object (over several lines if you like), or one a line, and writes one line of JSON for each,
+in order. null means undefined: the statistic has no value for this input. Numbers have the unit of the
+input unless said otherwise, and a decimal point. A key "id" comes back with its answer. Exit status: 0 all
+answered; 3 when an input could not be used: it gives {"problem": ...} in its place, which names the key,
+and the others are answered all the same.`;
 
 const indented = (text: string): string => text.replace(/^/gm, '  ');

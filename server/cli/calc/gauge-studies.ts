@@ -67,6 +67,7 @@ export const crossedCalculation = calculation({
     pool_interaction_by_p_over_0_25: `whether p of the interaction is above ${POOLING_P}; false if p is null`,
     reported: 'which answer counts: "without_interaction" if pooled, else "with_interaction"',
     reported_because: 'the reason in words',
+    warning: 'what the study is too small to say; null if nothing',
   },
   sources: [
     'Burdick, Borror & Montgomery, "Design and Analysis of Gauge R&R Studies", SIAM 2005, chapters 2 and 3',
@@ -117,6 +118,7 @@ export const crossedCalculation = calculation({
       pool_interaction_by_p_over_0_25: study.poolInteraction,
       reported: study.reported === 'withInteraction' ? 'with_interaction' : 'without_interaction',
       reported_because: because(study),
+      warning: fewAppraisers(data[0]?.length ?? 0),
     };
   },
 });
@@ -205,6 +207,14 @@ function shares(
 
 function categories({ raw, categories: count, rawSqrt2 }: DistinctCategories): object {
   return { 'ndc_raw_1.41': raw, ndc: count, ndc_raw_sqrt2: rawSqrt2 };
+}
+
+/** Below this the bounds of everything that appraisers share in are too wide to be of use (common practice, no source). */
+const ENOUGH_APPRAISERS = 5;
+
+function fewAppraisers(count: number): string | null {
+  if (count >= ENOUGH_APPRAISERS) return null;
+  return `${count} appraisers leave ${count - 1} degrees of freedom: the bounds of reproducibility and of gauge_rr say little. If they are all the appraisers there are (the nests of one station), look at the means by appraiser instead.`;
 }
 
 function because({ anova, poolInteraction }: GaugeCrossed): string {

@@ -3,6 +3,7 @@ import { conformance, conformanceWithPrior, priorOf } from '../../quality/risk/c
 import type { PosteriorConformance } from '../../quality/risk/conformance.ts';
 import { decisionRisk } from '../../quality/risk/decision-risk.ts';
 import {
+  guardBandForConsumerRisk,
   guardBandForProcess,
   guardBandForResult,
   guardBandsForResultWithPrior,
@@ -109,7 +110,7 @@ const globalCalculation = calculation({
 const guardBandCalculation = calculation({
   kind: 'guard_band',
   about:
-    'How far inside the tolerance limits to accept, so that a risk stays at or below max_probability: three meanings of that risk, pick yours. 0 = no guard band needed, null = none between the limits is enough.',
+    'How far inside the tolerance limits to accept, so that a risk stays at or below max_probability: four meanings of that risk. A single result to be sure of: pointwise. Parts shipped: global_conditional. The consumer’s risk of a process as JCGM 106 defines it: global_joint. 0 = no guard band needed, null = none between the limits is enough, or mu0 and sigma0 are missing.',
   input: z.strictObject({
     kind: z.literal('guard_band'),
     mu0: limit(`${processMean}; null = not known`),
@@ -125,6 +126,8 @@ const guardBandCalculation = calculation({
     'pointwise_with_prior.lower': 'w above L; null also without L',
     global_conditional:
       'for the process as a whole: of the accepted parts a share of max_probability is nonconforming; same w at both limits; null also without mu0 and sigma0',
+    global_joint:
+      "the consumer's risk of the process: of all parts made a share of max_probability is nonconforming and accepted; same w at both limits; null also without mu0 and sigma0",
   },
   sources: [
     `${JCGM}, 8.3 (guard bands), clause 7 (conformance probability), clause 9 (risks of a process); clauses from memory`,
@@ -138,6 +141,7 @@ const guardBandCalculation = calculation({
       pointwise_no_prior: guardBandForResult(u, tolerance, max_probability),
       pointwise_with_prior: decision && guardBandsForResultWithPrior(decision, max_probability),
       global_conditional: decision && guardBandForProcess(decision, max_probability),
+      global_joint: decision && guardBandForConsumerRisk(decision, max_probability),
     };
   },
 });

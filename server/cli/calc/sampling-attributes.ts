@@ -106,8 +106,13 @@ export const zeroAcceptanceCalculation = calculation({
   input: z.strictObject({
     kind: z.literal('zero_acceptance'),
     N: lotSize('lot size, parts'),
-    D: z.int().min(0).describe('bad parts in a lot that must be stopped, 1 to N'),
-    beta: z.number().min(0).lt(1).describe('risk of accepting such a lot, a probability'),
+    D: z
+      .int()
+      .min(0)
+      .describe(
+        'bad parts, a whole number, in a lot that must be stopped, 1 to N; to prove "at most m bad" it is m + 1',
+      ),
+    beta: z.number().min(0).lt(1).describe('risk of accepting such a lot, a probability: 0.05 for 95 % confidence'),
   }),
   outputs: {
     n: 'smallest sample size, parts',

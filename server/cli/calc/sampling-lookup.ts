@@ -1,5 +1,7 @@
 import * as z from 'zod';
+import { QualityError } from '../../quality/errors.ts';
 import { AQLS, LEVELS } from '../../quality/sampling/acceptance-table-rows.ts';
+import type { Aql } from '../../quality/sampling/acceptance-table-rows.ts';
 import { findPlan, recallReducedPlan } from '../../quality/sampling/acceptance-tables.ts';
 import { lotSentence, processSentence } from '../../quality/sampling/plan-sentence.ts';
 
@@ -8,8 +10,10 @@ export const lookupInput = {
   lot_size: z.int().min(2).max(1_000_000_000).describe('lot size, parts'),
   level: z.enum(LEVELS).describe('inspection level; II unless something else is agreed'),
   aql: z
-    .literal(AQLS)
-    .describe('acceptance quality limit as printed: percent bad up to 10, faults per 100 parts at any value'),
+    .union([z.string(), z.number()])
+    .describe(
+      'acceptance quality limit as printed, 0.010 to 1000, such as "1.0": percent bad up to 10, faults per 100 parts at any value',
+    ),
   severity: z
     .enum(['normal', 'tightened', 'reduced'])
     .default('normal')
@@ -39,9 +43,19 @@ export const lookupSources = [
 
 export const lookupExample = { lot_size: 1000, level: 'II', aql: '1.0', severity: 'normal' };
 
+/** The AQL of the tables that is meant by a number or a text. */
+function printedAql(given: string | number): Aql {
+  const found = AQLS.find((each) => each === given || Number(each) === Number(given));
+  if (found === undefined) {
+    throw new QualityError('no-such-plan', 'aql', `aql ${given} is not in the tables; they have ${AQLS.join(', ')}`);
+  }
+  return found;
+}
+
 type LookupInput = { readonly [key in keyof typeof lookupInput]: z.infer<(typeof lookupInput)[key]> };
 
-export function lookUp({ lot_size: lot, level, aql, severity }: LookupInput): object {
+export function lookUp({ lot_size: lot, level, aql: given, severity }: LookupInput): object {
+  const aql = printedAql(given);
   const question = { lot, level, aql };
   const plan = severity === 'reduced' ? recallReducedPlan(question) : findPlan(question, severity);
   const { n, inspectAll, acceptance, rejection, fromMemory } = plan;

@@ -15,10 +15,17 @@ const input = z.strictObject({
   vs_nominal: z.number().positive().describe('nominal supply, V'),
   a: z.number().describe('slope of the nominal characteristic V = Vs (a P + b), 1/kPa; not 0, negative if it falls'),
   b: z.number().describe('share of the supply at 0 kPa, without unit'),
+  same_within_kpa: z
+    .number()
+    .min(0)
+    .default(0)
+    .describe(
+      'pressures this near to one another are one point, kPa: set it for measured pressures, which never repeat to the last digit; 0 takes only equal ones together',
+    ),
   cycles: z
     .array(z.strictObject({ up: z.array(reading).default([]), down: z.array(reading).default([]) }))
     .describe(
-      'pressure cycles in the order measured, readings with rising and with falling pressure: p pressure in kPa, v output in V, vs supply measured with it in V (left out: nominal)',
+      'pressure cycles in the order measured, readings with rising and with falling pressure: p pressure in kPa absolute, v output in V, vs supply measured with it in V (left out: nominal)',
     ),
 });
 
@@ -98,7 +105,8 @@ export const sensorFitTopic: Topic = {
           },
         ],
       },
-      run: ({ vs_nominal, a, b, cycles }) => answer(sensorFit({ vsNominalV: vs_nominal, a, b }, cycles.map(cycleOf))),
+      run: ({ vs_nominal, a, b, cycles, same_within_kpa }) =>
+        answer(sensorFit({ vsNominalV: vs_nominal, a, b }, cycles.map(cycleOf), same_within_kpa)),
     }),
   ],
 };

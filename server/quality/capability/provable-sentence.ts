@@ -37,12 +37,12 @@ function sizeText(observed: number, wanted: number, confidence: number, sure: st
   return `an observed Ppk of ${observed} shows ${wanted}${sure} from n = ${texts(size, String)} on`;
 }
 
-/** The approximate figure is the customary one and comes first, the exact one beside it. */
+/** The exact figure decides; the customary approximation, which asks a little too little, stands beside it. */
 function texts({ exact, approximate }: Both, text: (value: number) => string): string {
   if (exact === null) return 'no figure';
   if (approximate === null) return `${text(exact)} (exact)`;
-  if (text(approximate) === text(exact)) return `${text(exact)} (normal approximation and exact)`;
-  return `${text(approximate)} (normal approximation; exact ${text(exact)})`;
+  if (text(approximate) === text(exact)) return `${text(exact)} (exact, and by the normal approximation)`;
+  return `${text(exact)} (exact; ${text(approximate)} by the normal approximation)`;
 }
 
 /** To two decimals, and never to a smaller index than is needed. */

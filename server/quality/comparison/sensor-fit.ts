@@ -1,7 +1,7 @@
 import { QualityError } from '../errors.ts';
 import { leastSquares } from '../line-fit.ts';
 import { mean, moments, sampleSd } from '../moments.ts';
-import { at, normalizedReadings, sweepCurve } from './sensor-sweep.ts';
+import { at, atPoints, normalizedReadings, sweepCurve } from './sensor-sweep.ts';
 import type { NormalizedReading, SweepCurve, SweepCycle, TransferFunction } from './sensor-sweep.ts';
 
 /** How far the mean curve lies from a straight line. */
@@ -78,10 +78,11 @@ export interface SensorFit {
  * curve, hysteresis as the difference between up and down, repeatability between cycles from the same side. The total
  * error band compares with the nominal characteristic, so it holds offset and span errors too (common practice).
  *
+ * @param withinKpa pressures this near to one another are one point, kPa; see `atPoints`
  * @throws QualityError `empty`, `too-few` (fewer than two pressures), `not-finite`, `out-of-range`
  */
-export function sensorFit(transfer: TransferFunction, cycles: readonly SweepCycle[]): SensorFit {
-  const readings = normalizedReadings(transfer, cycles);
+export function sensorFit(transfer: TransferFunction, cycles: readonly SweepCycle[], withinKpa = 0): SensorFit {
+  const readings = atPoints(normalizedReadings(transfer, cycles), transfer, withinKpa);
   const curve = sweepCurve(readings);
   const { pressuresKpa, meanV } = curve;
   const ends = {
@@ -187,7 +188,7 @@ function repeatability(
   percentFs: PercentFs,
 ): Repeatability | null {
   const groups = (['up', 'down'] as const)
-    .flatMap((direction) => pressuresKpa.map((each) => at(readings, each, 'outputV', direction)))
+    .flatMap((direction) => pressuresKpa.map((each) => at(readings, each, 'pointV', direction)))
     .filter((outputs) => outputs.length > 1);
   if (groups.length === 0) return null;
   const ranges = groups.map((outputs) => span(outputs).max - span(outputs).min);

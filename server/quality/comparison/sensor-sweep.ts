@@ -33,6 +33,10 @@ export interface NormalizedReading {
   readonly pressureKpa: number;
   /** Output at the nominal supply, V. */
   readonly outputV: number;
+  /** The pressure that this reading counts as being at, kPa; see `atPoints`. */
+  readonly pointKpa: number;
+  /** What the output would have been exactly there, V. */
+  readonly pointV: number;
   /** Pressure that the nominal characteristic reads out of the output, minus the true pressure, kPa. */
   readonly errorKpa: number;
 }
@@ -94,31 +98,62 @@ function normalized(
   checkFinite(supplyV, `${key}.supplyV`);
   checkPositive(supplyV, `${key}.supplyV`);
   checkRange(supplyV, `${key}.supplyV`, 1 / LARGEST, LARGEST);
+  const atNominalV = supplyV === vsNominalV ? outputV : (outputV * vsNominalV) / supplyV;
   return {
     direction,
     pressureKpa,
-    outputV: supplyV === vsNominalV ? outputV : (outputV * vsNominalV) / supplyV,
+    outputV: atNominalV,
+    pointKpa: pressureKpa,
+    pointV: atNominalV,
     errorKpa: (outputV / supplyV - b) / a - pressureKpa,
   };
 }
 
-/** The values that `of` takes from the readings at one pressure, in order; of one direction when it is given. */
+/**
+ * Gathers readings whose pressures lie within `withinKpa` of one another into one point, the mean of their pressures, and
+ * brings each output there along the nominal slope: no controller meets a pressure twice to the last digit, and up and down
+ * can only be compared at the same one. With 0 only equal pressures are one point. The straight lines and the errors keep
+ * to the pressures that were there.
+ *
+ * @throws QualityError `not-finite`, `out-of-range`
+ */
+export function atPoints(
+  readings: readonly NormalizedReading[],
+  { vsNominalV, a }: TransferFunction,
+  withinKpa: number,
+): NormalizedReading[] {
+  checkRange(withinKpa, 'withinKpa', 0, LARGEST);
+  const rising = [...new Set(readings.map((each) => each.pressureKpa))].sort((p, q) => p - q);
+  const groups: number[][] = [];
+  for (const pressureKpa of rising) {
+    const group = groups.at(-1);
+    if (group !== undefined && pressureKpa - (group[0] ?? pressureKpa) <= withinKpa) group.push(pressureKpa);
+    else groups.push([pressureKpa]);
+  }
+  const pointOf = new Map(groups.flatMap((group) => group.map((pressureKpa) => [pressureKpa, mean(group)] as const)));
+  return readings.map((each) => {
+    const pointKpa = pointOf.get(each.pressureKpa) ?? each.pressureKpa;
+    return { ...each, pointKpa, pointV: each.outputV + vsNominalV * a * (pointKpa - each.pressureKpa) };
+  });
+}
+
+/** The values that `of` takes from the readings at one point, in order; of one direction when it is given. */
 export function at(
   readings: readonly NormalizedReading[],
   pressureKpa: number,
-  of: 'outputV' | 'errorKpa',
+  of: 'pointV' | 'errorKpa',
   direction?: Direction,
 ): number[] {
   return readings
-    .filter((each) => each.pressureKpa === pressureKpa && (direction === undefined || each.direction === direction))
+    .filter((each) => each.pointKpa === pressureKpa && (direction === undefined || each.direction === direction))
     .map((each) => each[of]);
 }
 
-/** Mean up, mean down and mean curve over the cycles; pressures count as the same when they are equal as given. */
+/** Mean up, mean down and mean curve over the cycles, at the points. */
 export function sweepCurve(readings: readonly NormalizedReading[]): SweepCurve {
-  const pressuresKpa = [...new Set(readings.map((each) => each.pressureKpa))].sort((p, q) => p - q);
+  const pressuresKpa = [...new Set(readings.map((each) => each.pointKpa))].sort((p, q) => p - q);
   const meanOf = (pressureKpa: number, direction: Direction): number | null => {
-    const outputs = at(readings, pressureKpa, 'outputV', direction);
+    const outputs = at(readings, pressureKpa, 'pointV', direction);
     return outputs.length === 0 ? null : mean(outputs);
   };
   const meanUpV = pressuresKpa.map((each) => meanOf(each, 'up'));

@@ -1,7 +1,7 @@
 import { checkProbability } from '../checks.ts';
 import { checkPrior, checkTolerance, checkUncertainty, posterior, posteriorSd } from './conformance.ts';
 import type { NormalPrior } from './conformance.ts';
-import { nonconformingGivenAccepted } from './decision-risk.ts';
+import { decisionRisk, nonconformingGivenAccepted } from './decision-risk.ts';
 import type { Decision } from './decision-risk.ts';
 import { normalSplit } from './normal-interval.ts';
 import type { Interval } from './normal-interval.ts';
@@ -86,6 +86,19 @@ export function guardBandForProcess(decision: Decision, most: number): GuardBand
   if (width === null) return smallest(risk, most, null, Math.max(u, process.sd));
   // At half the width nothing is left to accept; the last width tried leaves a band of a billionth.
   return smallest(risk, most, (width / 2) * (1 - 1e-9), u);
+}
+
+/**
+ * The guard band for the consumer's risk itself: a share of at most `most` of all parts made is nonconforming and accepted
+ * (JCGM 106:2012, 9.5, from memory: the global consumer's risk; the same width at both limits).
+ *
+ * @throws QualityError `not-finite`, `out-of-range`, `no-limit`, `crossed-limits`
+ */
+export function guardBandForConsumerRisk(decision: Decision, most: number): GuardBand {
+  checkProbability(most, 'max_probability');
+  const risk = (w: number): number => decisionRisk(decision, w).consumerRisk;
+  const width = widthOf(decision.tolerance);
+  return smallest(risk, most, width === null ? null : width / 2, Math.max(decision.u, decision.process.sd));
 }
 
 const widthOf = ({ lower, upper }: Interval): number | null =>

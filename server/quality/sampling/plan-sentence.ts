@@ -23,7 +23,7 @@ export function lotSentence(plan: AttributesPlan, lot: number): string {
   const first = `Of lots of ${lot} with ${few} bad (${percent(few / lot)}), this plan accepts ${passed}`;
   // With c below n, a lot that is all bad is always refused.
   const bad = fewestRefused ?? lot;
-  return `${first}; ${bad} must be bad (${percent(bad / lot)}) to be stopped 9 times in 10.`;
+  return `${first}; ${bad} must be bad (${percent(bad / lot)}) to be stopped 9 times in 10 (exactly this lot, hypergeometric).`;
 }
 
 /** A plan for a process with fraction `p` bad, usually its AQL; `p` null takes what is accepted 95 times in 100. */
@@ -38,7 +38,7 @@ export function processSentence(plan: AttributesPlan, p: number | null, model: P
       ? `${figures(100 * fraction)} faults in 100 parts`
       : `${percent(fraction)} bad`;
   const first = `Of lots with ${share(usual)}, this plan accepts ${outOf100(acceptance(plan, usual, model))}`;
-  return `${first}; a lot must have ${share(stopped)} to be stopped 9 times in 10.`;
+  return `${first}; a lot must have ${share(stopped)} to be stopped 9 times in 10 (lots of a process, ${model === 'poisson' ? 'Poisson' : model}).`;
 }
 
 /** A sample that may show no bad part, against the lot for which it was chosen. */

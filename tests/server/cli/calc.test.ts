@@ -80,6 +80,32 @@ describe('inputs on standard input', () => {
     expect(asides.join('\n')).toContain('1 of 3 inputs could not be used');
   });
 
+  test.each([
+    { what: 'one broken object over several lines', text: '{\n  "values": [1,\n NaN]\n}\n', says: 'no NaN' },
+    { what: 'several objects over several lines', text: '{\n"values":[1]\n}\n{\n"values":[2]\n}\n', says: 'not JSON' },
+    { what: 'single quotes', text: "{'values':[1]}", says: 'double quotes' },
+    { what: 'a comma too many', text: '{"values":[1,2,]}', says: 'comma before a closing bracket' },
+  ])('$what: one problem, in words', async ({ text, says }) => {
+    const { status, lines } = await pipe('summary', text);
+    expect(status).toBe(3);
+    expect(lines).toHaveLength(1);
+    expect(lines[0]?.problem?.detail).toContain(says);
+  });
+
+  test('a byte-order mark is no part of the input', async () => {
+    expect((await pipe('summary', '\uFEFF{"values":[1,2,3]}')).lines[0]).toMatchObject({ n: 3 });
+  });
+
+  test('an id comes back, with an answer and with a problem', async () => {
+    const { lines } = await pipe(
+      'summary',
+      '{"id":"lot 7","values":[1,2,3]}\n{"id":8,"values":[]}\n{"id":[],"values":[1]}',
+    );
+    expect(lines[0]).toMatchObject({ id: 'lot 7', n: 3 });
+    expect(lines[1]?.problem).toMatchObject({ id: 8, key: 'values' });
+    expect(lines[2]?.problem).toMatchObject({ key: 'id' });
+  });
+
   test('nothing at all says what is wanted', async () => {
     const { status, lines, asides } = await pipe('summary', '\n \n');
     expect(status).toBe(3);
@@ -90,18 +116,30 @@ describe('inputs on standard input', () => {
 
 describe('an input that cannot be used names its key', () => {
   test.each([
-    { topic: 'summary', input: '{}', key: 'values', says: 'expected array' },
-    { topic: 'summary', input: '[1,2,3]', key: '', says: 'expected object' },
-    { topic: 'summary', input: '7', key: '', says: 'expected object' },
+    { topic: 'summary', input: '{}', key: 'values', says: 'values is missing; a list wanted' },
+    { topic: 'summary', input: '[1,2,3]', key: '', says: 'a JSON object wanted' },
+    { topic: 'summary', input: '7', key: '', says: 'a JSON object wanted' },
     { topic: 'summary', input: '{"values":[]}', key: 'values', says: 'empty' },
-    { topic: 'summary', input: '{"values":[1,"2"]}', key: 'values[1]', says: 'expected number' },
-    { topic: 'summary', input: '{"values":[1,null]}', key: 'values[1]', says: 'expected number' },
+    { topic: 'summary', input: '{"values":[1,"2"]}', key: 'values[1]', says: 'a number wanted' },
+    { topic: 'summary', input: '{"values":[1,null]}', key: 'values[1]', says: 'a number wanted' },
     { topic: 'summary', input: '{"values":[1,1e999]}', key: 'values[1]', says: 'number' },
     { topic: 'summary', input: '{"values":[1,2],"colour":3}', key: 'colour', says: 'unknown key colour' },
     { topic: 'capability', input: '{"values":[1,2,4],"lsl":3,"usl":2}', key: 'lsl', says: 'not below' },
     { topic: 'risk', input: '{"y":1}', key: 'kind', says: 'kind is missing; one of conformance' },
     { topic: 'risk', input: '{"kind":"nix"}', key: 'kind', says: 'kind is "nix"; one of conformance' },
     { topic: 'distributions', input: '{"function":"t.quantile","p":0.5}', key: 'df', says: 'df' },
+    {
+      topic: 'capability',
+      input: '{"values":[1,2],"lsl":0,"confidence":95}',
+      key: 'confidence',
+      says: 'confidence is 95; below 1 wanted',
+    },
+    {
+      topic: 'acceptance-tables',
+      input: '{"lot_size":100,"level":"II","aql":1.2}',
+      key: 'aql',
+      says: 'they have 0.010',
+    },
     {
       topic: 'sampling',
       input: '{"kind":"plan","N":10,"n":11,"c":0,"p":[0.1],"D":[1]}',

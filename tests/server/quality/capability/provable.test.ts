@@ -103,14 +103,14 @@ describe('in words', () => {
   test.each([
     [
       { n: 13 },
-      'At n = 13 an observed Ppk of 2.03 (normal approximation; exact 2.05) is needed to show 1.33 with 95 % confidence.',
+      'At n = 13 an observed Ppk of 2.05 (exact; 2.03 by the normal approximation) is needed to show 1.33 with 95 % confidence.',
     ],
     [{ n: 2 }, 'At n = 2 an observed Ppk of 21.21 (exact) is needed to show 1.33 with 95 % confidence.'],
     [
       { n: 30, observed: 1.67 },
-      'At n = 30 an observed Ppk of 1.72 (normal approximation and exact) is needed to show 1.33 with 95 % confidence. ' +
-        'The observed 1.67 shows 1.29 (normal approximation and exact). ' +
-        'An observed Ppk of 1.67 shows 1.33 from n = 37 (normal approximation; exact 38) on.',
+      'At n = 30 an observed Ppk of 1.72 (exact, and by the normal approximation) is needed to show 1.33 with 95 % confidence. ' +
+        'The observed 1.67 shows 1.29 (exact, and by the normal approximation). ' +
+        'An observed Ppk of 1.67 shows 1.33 from n = 38 (exact; 37 by the normal approximation) on.',
     ],
     [
       { observed: 1.33, confidence: 0.9 },

@@ -113,6 +113,18 @@ describe('sensors with one known fault', () => {
     expect(fit.totalErrorBand.meanKpa).toBeCloseTo(0.2 + 0.65, 10);
   });
 
+  test('pressures that never repeat to the last digit: near ones are one point, and the output is brought there', () => {
+    const off = (p: number, by: number, shift: number): SweepReading => reading(p + by, ideal(p + by) + shift);
+    const up = PRESSURES.map((p, i) => off(p, 0.01 * (i - 2), 0.001));
+    const down = PRESSURES.map((p, i) => off(p, -0.012 * (i - 2), -0.001));
+    const { curve, hysteresis, totalErrorBand } = sensorFit(IDEAL, [cycle(up, down)], 0.1);
+    expect(curve.pressuresKpa).toHaveLength(5);
+    for (const volt of hysteresis?.upMinusDownV ?? []) expect(volt).toBeCloseTo(0.002, 12);
+    expect(totalErrorBand.maxAbsKpa).toBeCloseTo(0.001 / (5 * 0.009), 12);
+    expect(sensorFit(IDEAL, [cycle(up, down)]).hysteresis?.pressuresKpa).toEqual([65]);
+    expect(refusal(() => sensorFit(IDEAL, [cycle(up, down)], -1))).toMatchObject({ code: 'out-of-range' });
+  });
+
   test('a lag of 2 mV between up and down is hysteresis only', () => {
     const fit = sensorFit(IDEAL, [
       cycle(

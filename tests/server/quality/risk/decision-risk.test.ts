@@ -4,6 +4,7 @@ import { decisionRisk } from '../../../../server/quality/risk/decision-risk.ts';
 import type { Decision, DecisionRisk } from '../../../../server/quality/risk/decision-risk.ts';
 import { QualityError } from '../../../../server/quality/errors.ts';
 import {
+  guardBandForConsumerRisk,
   guardBandForProcess,
   guardBandForResult,
   guardBandsForResultWithPrior,
@@ -421,5 +422,24 @@ describe('guard bands', () => {
     near(at!.above, 0.05, 1e-9);
     const whole = guardBandForProcess(given, 0.05)!;
     near(decisionRisk(given, whole).nonconformingGivenAccepted, 0.05, 1e-9);
+  });
+});
+
+describe("guard band for the consumer's risk of a process", () => {
+  test.each([0.001, 0.005, 0.01])('%d of all parts are bad and accepted with just that band', (most) => {
+    const given = decision({ sd: 0.5 });
+    const w = guardBandForConsumerRisk(given, most);
+    if (w === 0) expect(decisionRisk(given, 0).consumerRisk).toBeLessThanOrEqual(most);
+    else expect(decisionRisk(given, w ?? 0).consumerRisk).toBeCloseTo(most, 10);
+  });
+
+  test('a risk that is kept without one needs none', () => {
+    expect(guardBandForConsumerRisk(decision({ sd: 0.01 }), 0.02)).toBe(0);
+  });
+
+  test.each([0, 1, Number.NaN])('a wanted risk of %d is refused', (most) => {
+    expect(() => guardBandForConsumerRisk(decision(), most)).toThrow(
+      expect.objectContaining({ key: 'max_probability' }) as Error,
+    );
   });
 });

@@ -14,12 +14,12 @@ describe('what a plan says of itself', () => {
     [
       'a plan for a lot (SciPy hypergeom: Pa 0.9608 at 10 bad, 0.0999 at 64)',
       lotSentence({ n: 80, c: 2 }, 1000),
-      'Of lots of 1000 with 10 bad (1 %), this plan accepts 96 of 100; 64 must be bad (6.4 %) to be stopped 9 times in 10.',
+      'Of lots of 1000 with 10 bad (1 %), this plan accepts 96 of 100; 64 must be bad (6.4 %) to be stopped 9 times in 10 (exactly this lot, hypergeometric).',
     ],
     [
       'a plan that stands no bad part: 1 bad of 50 is missed in 40 of 50',
       lotSentence({ n: 10, c: 0 }, 50),
-      'Of lots of 50 with 1 bad (2 %), this plan accepts 80 of 100; 10 must be bad (20 %) to be stopped 9 times in 10.',
+      'Of lots of 50 with 1 bad (2 %), this plan accepts 80 of 100; 10 must be bad (20 %) to be stopped 9 times in 10 (exactly this lot, hypergeometric).',
     ],
     [
       'a lot inspected wholly',
@@ -34,17 +34,17 @@ describe('what a plan says of itself', () => {
     [
       'a plan at its AQL (MIL-STD-105E Table X-J: 6.52 percent at Pa 10; from memory)',
       processSentence({ n: 80, c: 2 }, 0.01, 'binomial'),
-      'Of lots with 1 % bad, this plan accepts 95 of 100; a lot must have 6.5 % bad to be stopped 9 times in 10.',
+      'Of lots with 1 % bad, this plan accepts 95 of 100; a lot must have 6.5 % bad to be stopped 9 times in 10 (lots of a process, binomial).',
     ],
     [
       'a plan without an AQL (Table X-J: 1.03 percent at Pa 95; from memory)',
       processSentence({ n: 80, c: 2 }, null, 'binomial'),
-      'Of lots with 1 % bad, this plan accepts 95 of 100; a lot must have 6.5 % bad to be stopped 9 times in 10.',
+      'Of lots with 1 % bad, this plan accepts 95 of 100; a lot must have 6.5 % bad to be stopped 9 times in 10 (lots of a process, binomial).',
     ],
     [
       'a plan for faults',
       processSentence({ n: 13, c: 21 }, 1, 'poisson'),
-      'Of lots with 100 faults in 100 parts, this plan accepts 99 of 100; a lot must have 217 faults in 100 parts to be stopped 9 times in 10.',
+      'Of lots with 100 faults in 100 parts, this plan accepts 99 of 100; a lot must have 217 faults in 100 parts to be stopped 9 times in 10 (lots of a process, Poisson).',
     ],
     [
       'a process plan that cannot refuse',
@@ -54,7 +54,7 @@ describe('what a plan says of itself', () => {
     [
       'a lot accepted hardly ever',
       processSentence({ n: 1000, c: 0 }, 0.5, 'binomial'),
-      'Of lots with 50 % bad, this plan accepts less than 1 of 100; a lot must have 0.23 % bad to be stopped 9 times in 10.',
+      'Of lots with 50 % bad, this plan accepts less than 1 of 100; a lot must have 0.23 % bad to be stopped 9 times in 10 (lots of a process, binomial).',
     ],
     [
       'no bad part among 34 of 50 with 2 bad (16 15 / (50 49) is 0.098)',

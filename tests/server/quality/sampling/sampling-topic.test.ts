@@ -77,7 +77,7 @@ describe('plans', () => {
     [{ kind: 'two_point', aql: 0.01, alpha: 0.05, ltpd: 0.05, beta: 0.1, model: 'hypergeometric' }, 'empty', 'N'],
     [{ kind: 'two_point', aql: 0.05, alpha: 0.05, ltpd: 0.01, beta: 0.1 }, 'crossed-limits', 'aql'],
     [{ kind: 'lookup', lot_size: 1, level: 'II', aql: '1.0', severity: 'normal' }, 'invalid', 'lot_size'],
-    [{ kind: 'lookup', lot_size: 100, level: 'II', aql: '2', severity: 'normal' }, 'invalid', 'aql'],
+    [{ kind: 'lookup', lot_size: 100, level: 'II', aql: '2', severity: 'normal' }, 'no-such-plan', 'aql'],
   ])('%j is refused', (input, code, key) => {
     expect(answer(samplingTopic, input)).toMatchObject({ problem: { code, key } });
   });
