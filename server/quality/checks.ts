@@ -34,6 +34,18 @@ export function checkPositive(value: number, key: string): void {
   if (value <= 0) throw new QualityError('out-of-range', key, `${key} is ${value}; above 0 wanted`);
 }
 
+/** Most degrees of freedom, parts or counts of a distribution: beyond, a single value would take seconds, and say nothing new. */
+export const LARGEST_COUNT = 1e10;
+
+/** Fewest degrees of freedom: below, a distribution has all its weight beyond the numbers. */
+const FEWEST_FREEDOM = 1e-3;
+
+/** Degrees of freedom: 0.001 to 1e10, or a QualityError (`not-finite`, `out-of-range`). */
+export function checkFreedom(df: number, key: string): void {
+  checkPositive(df, key);
+  checkRange(df, key, FEWEST_FREEDOM, LARGEST_COUNT);
+}
+
 /** A probability strictly between 0 and 1, or a QualityError. */
 export function checkProbability(value: number, key: string): void {
   checkFinite(value, key);

@@ -73,8 +73,10 @@ function answerPlain(topic: Topic, input: unknown): Answered {
     };
   try {
     const result = chosen.run(parsed.data as never);
-    checkAnswer(result, topic.name);
-    return { result };
+    const beyond = beyondNumbers(result, '');
+    if (beyond === null) return { result };
+    const detail = `${beyond} of the answer is beyond the largest number: give the input in a larger unit, or without absurd values`;
+    return { problem: problem('out-of-range', [{ key: '', detail }]) };
   } catch (error) {
     if (!(error instanceof QualityError)) throw error;
     return { problem: problem(error.code, [{ key: error.key, detail: error.message }]) };
@@ -154,9 +156,13 @@ function problem(code: InputProblem['code'], errors: readonly Wrong[]): InputPro
   return { type: '/problems/bad-input', title: 'The input cannot be used', code, ...first, errors };
 }
 
-/** A number that JSON cannot carry would reach the reader as null, "undefined": that would be a lie of the program. */
-function checkAnswer(value: unknown, path: string): void {
-  if (typeof value === 'number' && !Number.isFinite(value)) throw new Error(`the answer holds ${value} at ${path}`);
-  if (typeof value !== 'object' || value === null) return;
-  for (const [key, each] of Object.entries(value)) checkAnswer(each, `${path}.${key}`);
+/** The path of a number that JSON cannot carry; it would reach the reader as null, "undefined", which would be a lie. */
+function beyondNumbers(value: unknown, path: string): string | null {
+  if (typeof value === 'number') return Number.isFinite(value) ? null : path;
+  if (typeof value !== 'object' || value === null) return null;
+  for (const [key, each] of Object.entries(value)) {
+    const found = beyondNumbers(each, path === '' ? key : `${path}.${key}`);
+    if (found !== null) return found;
+  }
+  return null;
 }

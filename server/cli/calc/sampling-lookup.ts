@@ -75,9 +75,14 @@ export function lookUp({ lot_size: lot, level, aql: given, severity }: LookupInp
   };
 }
 
+/** Above this an AQL counts faults in 100 parts, of which one part may have several. */
+const FAULTS_ABOVE = 10;
+
 function sentence(plan: { readonly n: number; readonly c: number }, inspectAll: boolean, aql: number): string {
+  const faults = aql > FAULTS_ABOVE;
+  if (inspectAll && faults) return `Every part is inspected; the lot is accepted with at most ${plan.c} faults.`;
   if (inspectAll) return lotSentence(plan, plan.n);
-  return processSentence(plan, aql / 100, aql > 10 ? 'poisson' : 'binomial');
+  return processSentence(plan, aql / 100, faults ? 'poisson' : 'binomial');
 }
 
 function warning(severity: LookupInput['severity'], fromMemory: boolean): string | null {

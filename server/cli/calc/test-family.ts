@@ -32,7 +32,7 @@ export const testFamilyTopic: Topic = {
       ],
       example: { p_values: [0.0095, 0.43, null, 0.0001, 0.0201] },
       run: ({ p_values }) => {
-        const { tests, holm, benjaminiHochberg } = adjustFamily(p_values);
+        const { tests, holm, benjaminiHochberg } = adjustFamily(p_values, 'p_values');
         return { tests, holm, benjamini_hochberg: benjaminiHochberg };
       },
     }),

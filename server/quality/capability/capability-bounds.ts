@@ -151,8 +151,13 @@ export function exactInterval(index: number, sample: Sample): Interval {
   return { lower: solved(index, sample, 1 - tail), upper: solved(index, sample, tail) };
 }
 
+const SPREAD_ALONE = 1e17;
+
 function solved(index: number, { n, df }: Sample, p: number): number {
   const scale = 3 * Math.sqrt(n);
+  // Beside an index this large the doubt about the mean is lost in rounding: what is left is the doubt about the spread.
+  if (Math.abs(scale * index) > SPREAD_ALONE)
+    return index * Math.sqrt(chiSquareQuantile(p, df, index > 0 ? 'upper' : 'lower') / df);
   return noncentralTNoncentrality(p, scale * index, df) / scale;
 }
 

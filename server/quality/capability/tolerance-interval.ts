@@ -28,6 +28,12 @@ export interface ToleranceLimits {
   readonly twoSidedUpper: number | null;
 }
 
+/** Beyond, a factor is that of the normal distribution to six digits. */
+const LARGEST_SAMPLE = 1e7;
+
+/** Below, a share is lost beside 1. */
+const LEAST_COVERAGE = 1e-12;
+
 const NONE: ToleranceFactors = {
   oneSidedExact: null,
   oneSidedNatrella: null,
@@ -43,9 +49,10 @@ const NONE: ToleranceFactors = {
  * @throws QualityError `not-finite`, `not-whole`, `out-of-range`
  */
 export function toleranceFactors(n: number, coverage: number, confidence: number): ToleranceFactors {
-  checkWhole(n, 'n', 1);
+  checkWhole(n, 'n', 1, LARGEST_SAMPLE);
   checkProbability(coverage, 'coverage');
   checkProbability(confidence, 'confidence');
+  checkRange(coverage, 'coverage', LEAST_COVERAGE, 1);
   if (n === 1) return NONE;
   return {
     oneSidedExact: oneSidedExact(n, coverage, confidence),
@@ -89,7 +96,8 @@ function oneSidedNatrella(n: number, coverage: number, confidence: number): numb
   const zg = upperQuantile(1 - confidence);
   const a = 1 - (zg * zg) / (2 * (n - 1));
   const b = zp * zp - (zg * zg) / n;
-  return a <= 0 ? null : (zp + Math.sqrt(zp * zp - a * b)) / a;
+  // For a confidence below one half the factor is the smaller root.
+  return a <= 0 ? null : (zp + Math.sign(zg) * Math.sqrt(Math.max(0, zp * zp - a * b))) / a;
 }
 
 /** Howe, "Two-sided tolerance limits for normal populations", JASA 64 (1969) 610-620; e-Handbook 7.2.6.3. */

@@ -7,6 +7,15 @@ import { logExcess, stirlingError } from './saddle-point.ts';
 const FALL = 40;
 
 /**
+ * Where Phi has its step: between these arguments it has to be followed in short panels however wide the rest is. Below the
+ * lowest, next to a peak on the step, nothing is left of it.
+ */
+const STEP = [8, 4, 0, -4, -8];
+
+/** Logarithm of what is 0 among the doubles, with room for a wide integral. */
+const NOTHING = -1500;
+
+/**
  * P(Z > x S - ncp), the upper tail at x of the noncentral t distribution, for x other than 0: the integral over s of
  * Phi(ncp - x s) times the density of S = sqrt(chi-square/df).
  *
@@ -19,22 +28,27 @@ export function chiMixture(x: number, df: number, ncp: number): number {
   const product = x * peak;
   const zAtPeak = ncp - product - productRest(x, peak, product);
   const offPeak = (1 - peak) * (1 + peak);
+  // The density of ln S where s = peak: sqrt(df/pi) exp(-df (s^2 - 1 - ln s^2)/2), with Stirling's correction.
+  const fall = peak > 0.5 ? logExcess(-offPeak) : -offPeak - 2 * Math.log(peak);
+  const front = -stirlingError(df / 2) - 0.5 * df * fall;
+  const top = logPhi(zAtPeak);
+  if (!(front + top > NOTHING)) return 0;
+
   const density = (v: number, e: number): number => df * (offPeak * e - peak * peak * 0.5 * e * e - expExcess(v, e));
-  const logarithm = (v: number): number => {
+  const fallAt = (v: number): number => {
     const e = Math.expm1(v);
-    return logPhi(zAtPeak - product * e) + density(v, e);
+    return top - logPhi(zAtPeak - product * e) - density(v, e);
   };
   const integrand = (v: number): number => {
     const e = Math.expm1(v);
-    return lowerTail(zAtPeak - product * e) * Math.exp(density(v, e));
+    const phi = lowerTail(zAtPeak - product * e);
+    return phi === 0 ? 0 : phi * Math.exp(density(v, e));
   };
-  const top = logarithm(0);
-  const low = -endOfPeak((v) => top - logarithm(-v), width);
-  const high = endOfPeak((v) => top - logarithm(v), width);
-  const integral = adaptiveGaussLegendre(integrand, [low, 0.4 * low, 0, 0.4 * high, high]);
-  // The density of ln S where s = peak: sqrt(df/pi) exp(-df (s^2 - 1 - ln s^2)/2), with Stirling's correction.
-  const fall = peak > 0.5 ? logExcess(-offPeak) : -offPeak - 2 * Math.log(peak);
-  return Math.sqrt(df / Math.PI) * Math.exp(-stirlingError(df / 2) - 0.5 * df * fall) * integral;
+  const low = -endOfPeak((distance) => fallAt(-distance), width);
+  const high = endOfPeak(fallAt, width);
+  const step = STEP.map((z) => Math.log1p((zAtPeak - z) / product)).filter((v) => v > low && v < high);
+  const edges = [low, 0.4 * low, 0, 0.4 * high, high, ...step].sort((a, b) => a - b);
+  return Math.sqrt(df / Math.PI) * Math.exp(front) * adaptiveGaussLegendre(integrand, edges);
 }
 
 /**

@@ -1,4 +1,4 @@
-import { checkFinite, checkPositive, checkProbability } from '../checks.ts';
+import { checkFinite, checkFreedom, checkProbability } from '../checks.ts';
 import { gammaTails } from './incomplete-gamma.ts';
 import { quantileFrom } from './quantile.ts';
 import { poissonTerm } from './saddle-point.ts';
@@ -14,7 +14,7 @@ import type { Tail } from './tail.ts';
  */
 export function chiSquareCdf(x: number, df: number, tail: Tail = 'lower'): number {
   checkFinite(x, 'x');
-  checkPositive(df, 'df');
+  checkFreedom(df, 'df');
   return (x <= 0 ? ALL_ABOVE : gammaTails(0.5 * df, 0.5 * x))[tail];
 }
 
@@ -25,7 +25,7 @@ export function chiSquareCdf(x: number, df: number, tail: Tail = 'lower'): numbe
  */
 export function chiSquareQuantile(p: number, df: number, tail: Tail = 'lower'): number {
   checkProbability(p, 'p');
-  checkPositive(df, 'df');
+  checkFreedom(df, 'df');
   const a = 0.5 * df;
   return quantileFrom(
     { tails: (x) => gammaTails(a, 0.5 * x), density: (x) => (a / x) * poissonTerm(a, 0.5 * x), start: df },

@@ -1,4 +1,4 @@
-import { checkFinite, checkPositive, checkProbability } from '../checks.ts';
+import { checkFinite, checkFreedom, checkProbability } from '../checks.ts';
 import { betaTails } from './incomplete-beta.ts';
 import type { BetaPoint } from './incomplete-beta.ts';
 import { quantileFrom } from './quantile.ts';
@@ -16,8 +16,8 @@ import type { Tail } from './tail.ts';
  */
 export function fCdf(x: number, df1: number, df2: number, tail: Tail = 'lower'): number {
   checkFinite(x, 'x');
-  checkPositive(df1, 'df1');
-  checkPositive(df2, 'df2');
+  checkFreedom(df1, 'df1');
+  checkFreedom(df2, 'df2');
   return (x <= 0 ? ALL_ABOVE : betaTails(0.5 * df1, 0.5 * df2, pointOf(x, df1, df2)))[tail];
 }
 
@@ -28,8 +28,8 @@ export function fCdf(x: number, df1: number, df2: number, tail: Tail = 'lower'):
  */
 export function fQuantile(p: number, df1: number, df2: number, tail: Tail = 'lower'): number {
   checkProbability(p, 'p');
-  checkPositive(df1, 'df1');
-  checkPositive(df2, 'df2');
+  checkFreedom(df1, 'df1');
+  checkFreedom(df2, 'df2');
   const a = 0.5 * df1;
   const b = 0.5 * df2;
   const density = (x: number): number => {

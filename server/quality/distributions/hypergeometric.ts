@@ -1,4 +1,4 @@
-import { checkWhole } from '../checks.ts';
+import { LARGEST_COUNT, checkWhole } from '../checks.ts';
 import { QualityError } from '../errors.ts';
 import { binomialTerm } from './saddle-point.ts';
 import { ALL_ABOVE, ALL_BELOW, tailsFrom } from './tail.ts';
@@ -31,7 +31,7 @@ export function hypergeometricCdf(
   keys = { lot: 'lot', bad: 'bad', sample: 'sample' },
 ): number {
   checkWhole(k, 'k', Number.MIN_SAFE_INTEGER);
-  checkWhole(lot, keys.lot, 0);
+  checkWhole(lot, keys.lot, 0, LARGEST_COUNT);
   for (const [name, value] of [
     [keys.bad, bad],
     [keys.sample, sample],
@@ -76,8 +76,9 @@ function probability(k: number, { lot, bad, sample }: LotSample): number {
   const drawn = { x: sample / lot, rest: (lot - sample) / lot };
   // Each count's distance from its mean, over the same denominator so that whole numbers cancel exactly.
   const term = (a: number, b: number): number => {
-    if (a === 0) return drawn.rest ** b;
-    if (b === 0) return drawn.x ** a;
+    // By logarithms of one plus something: a power would multiply the rounding of its base.
+    if (a === 0) return Math.exp(b * Math.log1p(-drawn.x));
+    if (b === 0) return drawn.x > 0.5 ? Math.exp(a * Math.log1p(-drawn.rest)) : drawn.x ** a;
     return binomialTerm(a, b, { ...drawn, more: ((a + b) * sample - a * lot) / lot });
   };
   const whole = sample === 0 || sample === lot ? 1 : term(sample, lot - sample);

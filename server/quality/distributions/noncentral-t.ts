@@ -1,10 +1,15 @@
-import { checkFinite, checkPositive, checkProbability, checkRange } from '../checks.ts';
+import { checkFinite, checkFreedom, checkProbability, checkRange } from '../checks.ts';
 import { QualityError } from '../errors.ts';
 import { findRootNear } from '../numeric/root.ts';
 import { chiMixture } from './chi-mixture.ts';
 import { chiSquareCdf } from './chi-square.ts';
 import { lowerTail, normalQuantile } from './normal.ts';
+import { checkReachable, normalScore as scoreOf } from './quantile.ts';
+import { tailsFrom } from './tail.ts';
 import type { Tail } from './tail.ts';
+
+/** Large enough for any quantile that is asked for in earnest, and far enough from overflow. */
+const LARGEST = 1e307;
 
 /** Beyond this the density is a pure power of x, whatever the noncentrality, and squares of x would leave the numbers. */
 const FAR = 1e100;
@@ -21,7 +26,7 @@ const FAR = 1e100;
  */
 export function noncentralTCdf(x: number, df: number, ncp: number, tail: Tail = 'lower'): number {
   checkFinite(x, 'x');
-  checkPositive(df, 'df');
+  checkFreedom(df, 'df');
   checkRange(ncp, 'ncp', -FAR, FAR);
   const smaller = smallerTail(x, df, ncp);
   return smaller.tail === tail ? smaller.probability : 1 - smaller.probability;
@@ -30,23 +35,30 @@ export function noncentralTCdf(x: number, df: number, ncp: number, tail: Tail = 
 /**
  * The x with P(T <= x) = p, or with P(T > x) = p for the upper tail.
  *
- * @throws QualityError `not-finite`, `out-of-range` (also where x would be beyond the largest number), `not-converged`
+ * @throws QualityError `not-finite`, `out-of-range` (also p below 1e-307, or x beyond the largest number), `not-converged`
  */
 export function noncentralTQuantile(p: number, df: number, ncp: number, tail: Tail = 'lower'): number {
   checkProbability(p, 'p');
-  checkPositive(df, 'df');
+  checkFreedom(df, 'df');
   checkRange(ncp, 'ncp', -FAR, FAR);
+  checkReachable(p);
   const z = normalQuantile(p, tail);
   // Stretched like this, tails of any weight become nearly straight lines on the normal scale.
   const scale = Math.sqrt(df);
-  const at = (y: number): number => scale * Math.sinh(y);
-  const start = Math.asinh(firstQuantile(z, df, ncp) / scale);
-  const y = findRootNear((each) => normalScore(at(each), df, ncp) - z, start, 1 / scale);
-  const x = at(y);
-  if (!Number.isFinite(x)) {
+  const end = Math.asinh(Math.min(Number.MAX_VALUE, LARGEST / scale));
+  const y = findRootNear(
+    (each) => {
+      // Beyond the range of the numbers the function goes on rising, so that a root out there is found to be out there.
+      const within = Math.min(end, Math.max(-end, each));
+      return normalScore(scale * Math.sinh(within), df, ncp) - z + (each - within);
+    },
+    Math.asinh(firstQuantile(z, df, ncp) / scale),
+    1 / scale,
+  );
+  if (Math.abs(y) > end) {
     throw new QualityError('out-of-range', 'p', `p is ${p}; its quantile is beyond the largest number`);
   }
-  return x;
+  return scale * Math.sinh(y);
 }
 
 /**
@@ -57,7 +69,8 @@ export function noncentralTQuantile(p: number, df: number, ncp: number, tail: Ta
 export function noncentralTNoncentrality(p: number, t: number, df: number): number {
   checkProbability(p, 'p');
   checkRange(t, 't', -FAR, FAR);
-  checkPositive(df, 'df');
+  checkFreedom(df, 'df');
+  checkReachable(p);
   const z = normalQuantile(p);
   const start = t * meanOfChi(df) - z * Math.sqrt(1 + (t * t) / (2 * df));
   return findRootNear((ncp) => z - normalScore(t, df, ncp), start, Math.sqrt(1 + (t * t) / (2 * df)));
@@ -100,10 +113,8 @@ function upperTail(x: number, df: number, ncp: number): number {
   return x > FAR ? chiMixture(FAR, df, ncp) * (FAR / x) ** df : chiMixture(x, df, ncp);
 }
 
-const SMALLEST = 1e-307;
-
 /** The z of the normal distribution with the same tails. */
 function normalScore(x: number, df: number, ncp: number): number {
   const { tail, probability } = smallerTail(x, df, ncp);
-  return normalQuantile(Math.max(SMALLEST, probability), tail);
+  return scoreOf(tailsFrom(tail, probability));
 }

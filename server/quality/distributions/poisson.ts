@@ -1,4 +1,4 @@
-import { checkRange, checkWhole } from '../checks.ts';
+import { LARGEST_COUNT, checkRange, checkWhole } from '../checks.ts';
 import { gammaTails } from './incomplete-gamma.ts';
 import { ALL_ABOVE, ALL_BELOW } from './tail.ts';
 import type { Tail, Tails } from './tail.ts';
@@ -8,12 +8,12 @@ import type { Tail, Tails } from './tail.ts';
  * Abramowitz & Stegun, "Handbook of Mathematical Functions", 26.4.21, through the incomplete gamma function.
  *
  * @param k any whole number; below 0 nothing is counted
- * @param mean 0 or more
+ * @param mean 0 to 1e10
  * @throws QualityError `not-finite`, `not-whole`, `out-of-range`
  */
 export function poissonCdf(k: number, mean: number, tail: Tail = 'lower'): number {
   checkWhole(k, 'k', Number.MIN_SAFE_INTEGER);
-  checkRange(mean, 'mean', 0, Number.MAX_VALUE);
+  checkRange(mean, 'mean', 0, LARGEST_COUNT);
   return tailsOf(k, mean)[tail];
 }
 

@@ -1,4 +1,4 @@
-import { checkFinite, checkPositive, checkProbability } from '../checks.ts';
+import { checkFinite, checkFreedom, checkProbability } from '../checks.ts';
 import { betaTails } from './incomplete-beta.ts';
 import { quantileFrom } from './quantile.ts';
 import { logExcess, stirlingError } from './saddle-point.ts';
@@ -14,7 +14,7 @@ import type { Tail, Tails } from './tail.ts';
  */
 export function tCdf(x: number, df: number, tail: Tail = 'lower'): number {
   checkFinite(x, 'x');
-  checkPositive(df, 'df');
+  checkFreedom(df, 'df');
   const outer = 0.5 * sizeTails(Math.abs(x), df).upper;
   return x < 0 === (tail === 'lower') ? outer : 1 - outer;
 }
@@ -22,9 +22,9 @@ export function tCdf(x: number, df: number, tail: Tail = 'lower'): number {
 /** Density of Student's t distribution, per unit of t; A&S 26.7.1. Throws QualityError `not-finite`, `out-of-range`. */
 export function tPdf(x: number, df: number): number {
   checkFinite(x, 'x');
-  checkPositive(df, 'df');
+  checkFreedom(df, 'df');
   const ratio = Math.abs(x) / Math.sqrt(df);
-  const logarithm = ratio > FAR ? 2 * Math.log(ratio) : Math.log1p(ratio * ratio);
+  const logarithm = ratio > FAR ? 2 * logRatio(Math.abs(x), df) : Math.log1p(ratio * ratio);
   return densityAtZero(df) * Math.exp(-0.5 * (df + 1) * logarithm);
 }
 
@@ -36,7 +36,7 @@ export function tPdf(x: number, df: number): number {
  */
 export function tQuantile(p: number, df: number, tail: Tail = 'lower'): number {
   checkProbability(p, 'p');
-  checkPositive(df, 'df');
+  checkFreedom(df, 'df');
   // 1 - p is exact from 0.5 upwards.
   if (p > 0.5) return tQuantile(1 - p, df, otherTail(tail));
   if (p === 0.5) return 0;
@@ -49,13 +49,16 @@ export function tQuantile(p: number, df: number, tail: Tail = 'lower'): number {
 /** Beyond this many times sqrt(df), 1 + x^2/df is x^2/df in all digits. */
 const FAR = 1e9;
 
+/** Logarithm of x/sqrt(df), which itself may be beyond the largest number. */
+const logRatio = (x: number, df: number): number => Math.log(x) - 0.5 * Math.log(df);
+
 /** P(|T| <= x) and P(|T| > x) for x from 0. */
 function sizeTails(x: number, df: number): Tails {
   const ratio = x / Math.sqrt(df);
   if (x === 0) return { lower: 0, upper: 1 };
   if (ratio > FAR) {
     // x^2 might overflow; only the leading power is left: the integral of the density from x.
-    const upper = (2 * densityAtZero(df) * Math.exp(-df * Math.log(ratio))) / Math.sqrt(df);
+    const upper = (2 * densityAtZero(df) * Math.exp(-df * logRatio(x, df))) / Math.sqrt(df);
     return { lower: 1 - upper, upper };
   }
   const square = (x * x) / df;

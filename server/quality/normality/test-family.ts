@@ -20,9 +20,9 @@ export interface AdjustedFamily {
  *
  * @throws QualityError `empty` (no entries), `not-finite`, `out-of-range` (a p outside 0 to 1)
  */
-export function adjustFamily(pValues: readonly (number | null)[]): AdjustedFamily {
-  if (pValues.length === 0) throw new QualityError('empty', 'pValues', 'pValues is empty; at least 1 wanted');
-  for (const [i, p] of pValues.entries()) if (p !== null) checkRange(p, `pValues[${i}]`, 0, 1);
+export function adjustFamily(pValues: readonly (number | null)[], key = 'pValues'): AdjustedFamily {
+  if (pValues.length === 0) throw new QualityError('empty', key, `${key} is empty; at least 1 wanted`);
+  for (const [i, p] of pValues.entries()) if (p !== null) checkRange(p, `${key}[${i}]`, 0, 1);
   const ascending = pValues.flatMap((p, at) => (p === null ? [] : [{ p, at }])).sort((a, b) => a.p - b.p);
   const m = ascending.length;
   const holm: (number | null)[] = pValues.map(() => null);

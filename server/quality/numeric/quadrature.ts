@@ -30,32 +30,26 @@ export function gaussLegendre(f: (x: number) => number, low: number, high: numbe
   return sum * half;
 }
 
-/** Most halvings of one panel: rounding noise in the integrand must not be chased for ever. */
-const MOST_HALVINGS = 500;
+const DEEPEST = 30;
 
 /**
  * The same over panels between `edges` (two or more, rising), each halved until its two halves add up to what the whole gave,
  * within `tolerance` of the integral. Halving a panel of the 20-point rule divides its error by about 2^40 where the
- * integrand is smooth on its scale; the tolerance is as tight as rounding lets it be, since the first sum, which it is
- * taken of, may be wrong by far when a steep step falls between two nodes.
+ * integrand is smooth on its scale, so that what is returned, the sum of the halves, is far better than the tolerance; a tighter
+ * one would only chase rounding. A steep step that might fall between two nodes unseen wants edges of its own beside it.
  */
-export function adaptiveGaussLegendre(f: (x: number) => number, edges: readonly number[], tolerance = 1e-15): number {
-  let halvings = 0;
-  const refine = (low: number, high: number, whole: number, allowed: number): number => {
-    halvings += 1;
+export function adaptiveGaussLegendre(f: (x: number) => number, edges: readonly number[], tolerance = 1e-10): number {
+  const refine = (low: number, high: number, whole: number, allowed: number, depth: number): number => {
     const middle = 0.5 * (low + high);
     const left = gaussLegendre(f, low, middle);
     const right = gaussLegendre(f, middle, high);
-    if (!(Math.abs(left + right - whole) > allowed) || halvings >= MOST_HALVINGS) return left + right;
-    return refine(low, middle, left, allowed) + refine(middle, high, right, allowed);
+    if (!(Math.abs(left + right - whole) > allowed) || depth === DEEPEST) return left + right;
+    return refine(low, middle, left, allowed, depth + 1) + refine(middle, high, right, allowed, depth + 1);
   };
   const panels = edges.slice(1).map((high, i) => {
     const low = edges[i] ?? high;
     return { low, high, whole: gaussLegendre(f, low, high) };
   });
   const allowed = tolerance * Math.abs(panels.reduce((sum, { whole }) => sum + whole, 0));
-  return panels.reduce((sum, { low, high, whole }) => {
-    halvings = 0;
-    return sum + refine(low, high, whole, allowed);
-  }, 0);
+  return panels.reduce((sum, { low, high, whole }) => sum + refine(low, high, whole, allowed, 0), 0);
 }

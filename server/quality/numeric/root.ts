@@ -77,24 +77,31 @@ export function findRootNear(f: (x: number) => number, start: number, first: num
   let high = Number.POSITIVE_INFINITY;
   let before = start;
   let fBefore = f(before);
-  let step = fBefore > 0 ? -first : first;
-  for (let steps = 0; steps < MOST_STEPS && fBefore !== 0; steps += 1) {
+  // A step that the start would swallow is no step.
+  const least = Math.max(first, 4 * Number.EPSILON * Math.abs(start));
+  let step = fBefore > 0 ? -least : least;
+  for (let steps = 0; steps < MOST_STEPS; steps += 1) {
+    if (fBefore === 0) return before;
     if (fBefore > 0) high = Math.min(high, before);
     else low = Math.max(low, before);
     let x = before + step;
     if (!(x > low && x < high)) x = 0.5 * (low + high);
-    if (!Number.isFinite(x) || x === low || x === high) break;
+    if (!Number.isFinite(x)) throw new QualityError('no-solution', 'start', `no sign change found from ${start} on`);
+    if (x === low || x === high) return before;
     const fx = f(x);
     if (Number.isNaN(fx)) throw new QualityError('no-solution', 'start', `the function is not a number at ${x}`);
-    const slope = (fx - fBefore) / (x - before);
     const taken = x - before;
-    step = slope > 0 ? -fx / slope : (fx > 0 ? -4 : 4) * Math.abs(taken);
+    const slope = (fx - fBefore) / taken;
     const most = 4 * Math.abs(taken);
-    if (Math.abs(step) > most) step = Math.sign(step) * most;
+    const secant = -fx / slope;
     before = x;
     fBefore = fx;
-    if (Math.abs(step) <= LAST_STEP * Math.abs(x)) return x + step;
+    if (slope > 0 && Math.abs(secant) <= most) {
+      if (Math.abs(secant) <= LAST_STEP * Math.abs(x)) return x + secant;
+      step = secant;
+    } else {
+      step = fx > 0 ? -most : most;
+    }
   }
-  if (fBefore === 0 || before === low || before === high) return before;
   throw new QualityError('not-converged', 'start', `no root found near ${start}`);
 }

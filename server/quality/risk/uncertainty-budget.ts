@@ -1,4 +1,4 @@
-import { checkPositive, checkProbability, checkRange } from '../checks.ts';
+import { LARGEST_COUNT, checkFreedom, checkPositive, checkProbability, checkRange } from '../checks.ts';
 import { normalQuantile } from '../distributions/normal.ts';
 import { tQuantile } from '../distributions/student-t.ts';
 import { QualityError } from '../errors.ts';
@@ -97,7 +97,9 @@ export function uncertaintyBudget(
   const shares = scale === 0 ? parts.map(() => 0) : varianceShares(parts, scale, r);
   const variance = shares.reduce((total, each) => total + each, 0);
   const combined = scale * Math.sqrt(Math.max(0, variance));
-  const df = effectiveDf(parts, contributions, { combined, correlated: correlations.some((each) => each.r !== 0) });
+  const isFinite = (i: number): boolean => contributions[i]?.df !== null;
+  const correlated = correlations.some(({ between: [a, b], r: each }) => each !== 0 && (isFinite(a) || isFinite(b)));
+  const df = effectiveDf(parts, contributions, { combined, correlated });
   // A whole number missed by rounding only counts as that number.
   const whole = df.value === null ? null : Math.floor(df.value * (1 + 1e-12));
   return {
@@ -127,7 +129,7 @@ function checkContribution({ value, coverageFactor, sensitivity, df }: Contribut
   checkPositive(coverageFactor, `${key}.coverage_factor`);
   checkRange(coverageFactor, `${key}.coverage_factor`, 1e-50, 1e50);
   checkRange(sensitivity, `${key}.sensitivity`, -1e100, 1e100);
-  if (df !== null) checkPositive(df, `${key}.df`);
+  if (df !== null) checkFreedom(df, `${key}.df`);
 }
 
 const divisorOf = ({ spread, coverageFactor }: Contribution): number =>
@@ -221,7 +223,9 @@ function expanded(combined: number, probability: number, { from, value }: Effect
   if (from === null) return { coverageFactor: null, expandedUncertainty: null };
   const beyond = (1 - probability) / 2;
   const coverageFactor =
-    from === 't' && value !== null ? tQuantile(beyond, value, 'upper') : normalQuantile(beyond, 'upper');
+    from === 't' && value !== null
+      ? tQuantile(beyond, Math.min(value, LARGEST_COUNT), 'upper')
+      : normalQuantile(beyond, 'upper');
   return { coverageFactor, expandedUncertainty: coverageFactor * combined };
 }
 

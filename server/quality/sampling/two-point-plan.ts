@@ -68,6 +68,9 @@ function firstPossible(fewest: (c: number) => number | null, keepsAql: (n: numbe
   return smallestWholeNear(0, MOST_PARTS, mayDo) ?? 0;
 }
 
+/** Acceptance numbers of one lot are tried one by one; a plan that needs more is no plan anybody would run. */
+const MOST_ACCEPTED = 300;
+
 /** A plan through two points of one lot. */
 export interface LotTwoPointPlan extends TwoPointPlan {
   /** Most bad parts with which the lot is as good as `aql` or better. */
@@ -92,7 +95,7 @@ export function twoPointPlanOfLot(points: TwoPoints, lot: number): LotTwoPointPl
     throw new QualityError('crossed-limits', 'aql', `in a lot of ${lot}, aql and ltpd are both ${badAtAql} bad parts`);
   }
   let from = 1;
-  for (let c = 0; ; c += 1) {
+  for (let c = 0; c <= MOST_ACCEPTED; c += 1) {
     const pa = (n: number, bad: number): number => acceptanceInLot({ n, c }, lot, bad);
     const n = smallestWholeNear(from, lot, (sample) => pa(sample, badAtLtpd) <= points.beta * (1 + TIE));
     // The whole lot with c of `badAtAql` tells the two apart for certain; there is always a plan up to there.
@@ -103,6 +106,11 @@ export function twoPointPlanOfLot(points: TwoPoints, lot: number): LotTwoPointPl
     }
     from = n;
   }
+  throw new QualityError(
+    'no-solution',
+    'ltpd',
+    `no plan with up to ${MOST_ACCEPTED} bad accepted tells ${points.aql} from ${points.ltpd} at these risks`,
+  );
 }
 
 function checkPoints({ aql, alpha, ltpd, beta }: TwoPoints): void {

@@ -86,13 +86,22 @@ export function variablesDecision(
   const rooms = [roomAbove, roomBelow].filter((room) => room !== null);
   const qUpper = roomAbove === null ? null : index(roomAbove);
   const qLower = roomBelow === null ? null : index(roomBelow);
-  return { n, mean, sd, qUpper, qLower, accept: judged(rooms, sd, k) };
+  return { n, mean, sd, qUpper, qLower, accept: judged(rooms, { mean, sd }, k) };
 }
 
-function judged(rooms: readonly number[], sd: number | null, k: number): boolean | null {
+const ROUNDING = 8 * Number.EPSILON;
+
+function judged(
+  rooms: readonly number[],
+  { mean, sd }: { readonly mean: number; readonly sd: number | null },
+  k: number,
+): boolean | null {
   if (sd === null) return null;
   if (sd === 0) return rooms.some((room) => room < 0) ? false : null;
-  return rooms.every((room) => room / sd >= k);
+  // A margin that is met exactly in decimals must not fail by the rounding of mean and limit.
+  return rooms.every(
+    (room) => room / sd >= k - (ROUNDING * (Math.abs(mean) + Math.abs(mean + room))) / sd - ROUNDING * Math.abs(k),
+  );
 }
 
 function checkVariablesPlan(n: number, k: number): void {

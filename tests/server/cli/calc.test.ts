@@ -92,6 +92,28 @@ describe('inputs on standard input', () => {
     expect(lines[0]?.problem?.detail).toContain(says);
   });
 
+  test.each([
+    {
+      topic: 'tolerance',
+      input: '{"n":5,"coverage":0.9,"confidence":0.9,"mean":1,"sd":1e308}',
+      good: '{"n":5,"coverage":0.9,"confidence":0.9}',
+    },
+    {
+      topic: 'gauge',
+      input: '{"kind":"type1","reference":1,"readings":[1,1.0000000000000002,1],"tolerance_width":1e300}',
+      good: '{"kind":"pooled_sd_from_ss","sums_of_squares":[1],"df":[2]}',
+    },
+  ])(
+    '$topic: an answer beyond the largest number is a problem of its line, the next one is answered',
+    async ({ topic, input, good }) => {
+      const { status, lines } = await pipe(topic, `${input}\n${good}`);
+      expect(status).toBe(3);
+      expect(lines).toHaveLength(2);
+      expect(lines[0]?.problem?.detail).toContain('beyond the largest number');
+      expect(lines[1]?.problem).toBeUndefined();
+    },
+  );
+
   test('a byte-order mark is no part of the input', async () => {
     expect((await pipe('summary', '\uFEFF{"values":[1,2,3]}')).lines[0]).toMatchObject({ n: 3 });
   });

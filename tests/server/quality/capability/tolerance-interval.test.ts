@@ -40,6 +40,14 @@ describe('tolerance factors', () => {
     }
   });
 
+  test.each([
+    { n: 100, coverage: 0.9, confidence: 0.05 },
+    { n: 30, coverage: 0.95, confidence: 0.3 },
+  ])('below a confidence of one half Natrella stays near the exact factor: $n, $coverage, $confidence', (given) => {
+    const { oneSidedExact, oneSidedNatrella } = toleranceFactors(given.n, given.coverage, given.confidence);
+    expect(Math.abs((oneSidedNatrella ?? 0) - (oneSidedExact ?? 0))).toBeLessThan(0.02);
+  });
+
   test('limits mirror about the mean; no spread gives the mean, no sd no limits', () => {
     const factors = toleranceFactors(13, 0.9973, 0.95);
     const { oneSidedLower, oneSidedUpper, twoSidedLower, twoSidedUpper } = toleranceLimits(factors, 10, 2);
@@ -56,6 +64,8 @@ describe('tolerance factors', () => {
 
   test.each([
     { n: 0, coverage: 0.9, confidence: 0.9, code: 'out-of-range', key: 'n' },
+    { n: 1e8, coverage: 0.9, confidence: 0.9, code: 'out-of-range', key: 'n' },
+    { n: 5, coverage: 1e-13, confidence: 0.9, code: 'out-of-range', key: 'coverage' },
     { n: 2.5, coverage: 0.9, confidence: 0.9, code: 'not-whole', key: 'n' },
     { n: 5, coverage: 1, confidence: 0.9, code: 'out-of-range', key: 'coverage' },
     { n: 5, coverage: 0.9, confidence: 0, code: 'out-of-range', key: 'confidence' },
