@@ -27,11 +27,9 @@ function mergedLines(): string[] {
   const outside = { low: 99, high: 101, count: 200 };
   const parts = [mergedSummary(values.subarray(0, MANY / 2), BINS), mergedSummary(values.subarray(MANY / 2), BINS)];
   const [first, second] = parts;
-  // Compiled before its long pass: replaced in the middle of one, it can stay twice as slow.
-  sink += repeated(3000, () => bareLoop(values.subarray(0, 4096)));
   if (first === undefined || second === undefined) throw new Error('two parts are made');
   const costs = inTurn({
-    bare: () => bareLoop(values),
+    bare: () => bareBlocks(values),
     merged: () => mergedSummary(values, BINS).mean,
     outside: () => mergedSummary(values, outside).mean,
     merges: () => repeated(1000, () => mergeSummaries(first, second).mean),
@@ -68,13 +66,22 @@ function sampleLines(): string[] {
   ];
 }
 
-function bareLoop(values: Float64Array): number {
+/** By blocks: code that is exchanged in the middle of one long pass can stay twice as slow for the whole run. */
+function bareBlocks(values: Float64Array): number {
   const shift = values[0] as number;
   let sum = 0;
+  for (let from = 0; from < values.length; from += 4096) {
+    sum += bareLoop(values, from, Math.min(values.length, from + 4096), shift);
+  }
+  return sum;
+}
+
+function bareLoop(values: Float64Array, from: number, to: number, shift: number): number {
+  let sum = 0;
   let squares = 0;
-  let minimum = shift;
-  let maximum = shift;
-  for (let i = 0; i < values.length; i += 1) {
+  let minimum = values[from] as number;
+  let maximum = minimum;
+  for (let i = from; i < to; i += 1) {
     const value = values[i] as number;
     const d = value - shift;
     sum += d;

@@ -20,6 +20,12 @@ export interface Histogram {
 
 const MOST_BINS = 1_000_000;
 
+/** Smallest and largest value inside the bins so far. */
+const LEAST = 0;
+const MOST = 1;
+const LOW = 2;
+const PER_UNIT = 3;
+
 /**
  * Sums, extremes and counts of values that pass once, a block after another. Bin i holds the values with
  * floor((value - low) / width) = i as computed; a value within rounding of an inner edge may be on either side of it, and
@@ -31,11 +37,10 @@ const MOST_BINS = 1_000_000;
  */
 export class OnePass {
   readonly #bins: Bins;
-  readonly #perUnit: number;
   /** Four for each bin, and four more for values just below `high` that rounding puts there. */
   readonly #counts: Float64Array;
-  /** Smallest and largest value inside the bins so far. A typed array keeps the loop's numbers unboxed. */
-  readonly #bounds = Float64Array.of(Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY);
+  /** What the loop computes with, by place: numbers taken from a typed array are unboxed, as those of fields may not be. */
+  readonly #numbers: Float64Array;
   #below = 0;
   #above = 0;
   minimum = Number.POSITIVE_INFINITY;
@@ -52,22 +57,23 @@ export class OnePass {
     if (low >= high) {
       throw new QualityError('crossed-limits', 'bins.low', `bins.low ${low} is not below bins.high ${high}`);
     }
-    this.#perUnit = count / (high - low);
-    if (!Number.isFinite(high - low) || !Number.isFinite(this.#perUnit)) {
+    const perUnit = count / (high - low);
+    if (!Number.isFinite(high - low) || !Number.isFinite(perUnit)) {
       throw new QualityError('out-of-range', 'bins.high', `${low} to ${high} is too narrow or too wide for its bins`);
     }
+    this.#numbers = Float64Array.of(Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY, low, perUnit);
     this.#bins = { low, high, count };
     this.#counts = new Float64Array(4 * (count + 1));
   }
 
   /** Takes values[from] up to, not including, values[to], which must be finite: `sum` is not, if one is not. */
   take(values: Float64Array, from: number, to: number, shift: number): void {
-    const { low } = this.#bins;
-    const perUnit = this.#perUnit;
     const counts = this.#counts;
-    const bounds = this.#bounds;
-    let least = bounds[0] as number;
-    let most = bounds[1] as number;
+    const numbers = this.#numbers;
+    const low = numbers[LOW] as number;
+    const perUnit = numbers[PER_UNIT] as number;
+    let least = numbers[LEAST] as number;
+    let most = numbers[MOST] as number;
     let s0 = 0;
     let s1 = 0;
     let q0 = 0;
@@ -83,8 +89,8 @@ export class OnePass {
       q0 += d * d;
       if (v < least || v > most) {
         this.#takeNew(v);
-        least = bounds[0] as number;
-        most = bounds[1] as number;
+        least = numbers[LEAST] as number;
+        most = numbers[MOST] as number;
       } else {
         at = ((v - low) * perUnit) << 2;
         counts[at] = (counts[at] as number) + 1;
@@ -95,8 +101,8 @@ export class OnePass {
       q1 += d * d;
       if (v < least || v > most) {
         this.#takeNew(v);
-        least = bounds[0] as number;
-        most = bounds[1] as number;
+        least = numbers[LEAST] as number;
+        most = numbers[MOST] as number;
       } else {
         at = (((v - low) * perUnit) << 2) | 1;
         counts[at] = (counts[at] as number) + 1;
@@ -107,8 +113,8 @@ export class OnePass {
       q0 += d * d;
       if (v < least || v > most) {
         this.#takeNew(v);
-        least = bounds[0] as number;
-        most = bounds[1] as number;
+        least = numbers[LEAST] as number;
+        most = numbers[MOST] as number;
       } else {
         at = (((v - low) * perUnit) << 2) | 2;
         counts[at] = (counts[at] as number) + 1;
@@ -119,8 +125,8 @@ export class OnePass {
       q1 += d * d;
       if (v < least || v > most) {
         this.#takeNew(v);
-        least = bounds[0] as number;
-        most = bounds[1] as number;
+        least = numbers[LEAST] as number;
+        most = numbers[MOST] as number;
       } else {
         at = (((v - low) * perUnit) << 2) | 3;
         counts[at] = (counts[at] as number) + 1;
@@ -133,8 +139,8 @@ export class OnePass {
       q0 += d * d;
       if (v < least || v > most) {
         this.#takeNew(v);
-        least = bounds[0] as number;
-        most = bounds[1] as number;
+        least = numbers[LEAST] as number;
+        most = numbers[MOST] as number;
       } else {
         at = ((v - low) * perUnit) << 2;
         counts[at] = (counts[at] as number) + 1;
@@ -167,9 +173,10 @@ export class OnePass {
       this.#above += 1;
       return;
     }
-    const at = (((v - low) * this.#perUnit) | 0) << 2;
+    const numbers = this.#numbers;
+    const at = (((v - low) * (numbers[PER_UNIT] as number)) | 0) << 2;
     this.#counts[at] = (this.#counts[at] as number) + 1;
-    this.#bounds[0] = Math.min(this.#bounds[0] as number, v);
-    this.#bounds[1] = Math.max(this.#bounds[1] as number, v);
+    numbers[LEAST] = Math.min(numbers[LEAST] as number, v);
+    numbers[MOST] = Math.max(numbers[MOST] as number, v);
   }
 }
