@@ -17,10 +17,10 @@ const stationRules = [
     { path: 'node_modules/', pathNot: 'node_modules/(zod|yaml|@noble/hashes|canonicalize)/' },
   ),
   // units, clock, random, faults, reasons, assert, hash: everybody's ground, so they know only each other.
-  rule('station-base-is-a-leaf', { path: '^station/(?!host\\.ts$)[^/]+\\.ts$' }, { path: '^station/[^/]+/' }),
+  rule('station-base-is-a-leaf', { path: '^station/[^/]+\\.ts$' }, { path: '^station/[^/]+/' }),
   // A profile is plain data; of a rig it knows at most the shape.
   rule('profile-knows-no-rig', { path: '^station/profile/' }, { path: '^station/rig/', ...asValue }),
-  rule('profile-knows-no-cycle', { path: '^station/profile/' }, { path: '^station/(cycle/|host\\.ts$)' }),
+  rule('profile-knows-no-cycle', { path: '^station/profile/' }, { path: '^station/(cycle|host)/' }),
   rule(
     'rig-port-is-a-leaf',
     { path: '^station/rig/[^/]+\\.ts$' },
@@ -43,7 +43,7 @@ const stationRules = [
   ),
   rule(
     'station-core-knows-no-device',
-    { path: '^station/(?!rig/(simulated|instruments)/)' },
+    { path: '^station/(?!rig/(simulated|instruments)/|host/(main|demo|simulated-station)\\.ts$)' },
     { path: '^station/rig/(simulated|instruments)/' },
   ),
   // What decides takes numbers and returns values. Only the runner is handed a rig to move, and it too gets its ports as
@@ -63,7 +63,7 @@ const stationRules = [
 const serverRules = [
   rule('server-stands-without-web-and-tests', { path: '^server/' }, { path: '^(web|tests)/' }),
   rule('only-a-main-chooses-the-rig', { path: '^server/(?!cli/)' }, { path: '^station/rig/(simulated|instruments)/' }),
-  rule('nothing-imports-main', {}, { path: '^server/cli/main\\.ts$' }),
+  rule('nothing-imports-main', {}, { path: '^(server/cli|station/host)/main\\.ts$' }),
   rule('server-knows-no-command-line', { path: '^server/(?!cli/)' }, { path: '^server/cli/' }),
   rule('only-store-speaks-sql', { path: '^server/(?!store/)' }, { path: 'node_modules/better-sqlite3/' }),
   rule('store-asks-nothing', { path: '^server/store/' }, { path: '^server/(?!store/)' }),

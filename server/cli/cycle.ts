@@ -1,12 +1,12 @@
 import { existsSync } from 'node:fs';
-import type { CycleEvent, Load } from '../../station/cycle/event.ts';
+import type { Load } from '../../station/cycle/event.ts';
 import { smallestFound } from '../../station/cycle/crosscheck.ts';
 import { systemClock } from '../../station/clock.ts';
+import { partsFor, strikeIn, type Suffering, type TimedFault } from '../../station/host/demo.ts';
 import { StationFault } from '../../station/faults.ts';
-import { makePlan, type PhaseId } from '../../station/profile/plan.ts';
+import { makePlan } from '../../station/profile/plan.ts';
 import type { ConditionId, CycleKind, ProfileContent, ProfileRevision } from '../../station/profile/schema.ts';
 import type { RigRevision } from '../../station/rig/revision.ts';
-import type { SimulatedRig } from '../../station/rig/simulated/rig.ts';
 import { english } from '../../station/words/en.ts';
 import { PROGRAM } from '../program.ts';
 import { runAndKeep } from '../records/keep.ts';
@@ -27,8 +27,8 @@ import {
   simulatedProofs,
   simulatedRig,
   stationName,
-} from './simulated-station.ts';
-import { checkTimed, partsFor, type Suffering, type TimedFault } from './suffering.ts';
+} from '../../station/host/simulated-station.ts';
+import { checkTimed } from './suffering.ts';
 
 export interface CycleOptions {
   readonly seed: number;
@@ -202,13 +202,6 @@ async function runOne(
     );
   }
   return exitOf(kept.record.measurement.results);
-}
-
-/** Strikes the faults that were asked for when their phase begins. */
-function strikeIn(rig: SimulatedRig, event: CycleEvent, faults: readonly TimedFault[]): void {
-  const phase: PhaseId | null = event.type === 'opened' ? 'ready' : event.type === 'phase' ? event.phase : null;
-  if (phase === null || (event.type === 'phase' && phase === 'ready')) return;
-  for (const fault of faults) if (fault.phase === phase) rig.strike(fault.fault, fault.afterMs);
 }
 
 /** A serial of the demo plant: part number, year and month, lot, and a running number out of seed and nest. */

@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 import { Command, CommanderError, InvalidArgumentError, Option } from 'commander';
 import { StationFault } from '../../station/faults.ts';
+import { DemoError } from '../../station/host/demo.ts';
 import { ConditionId, CycleKind } from '../../station/profile/schema.ts';
 import { geopotentialM, standardAtmosphereKpaAbs } from '../../station/units.ts';
 import { english } from '../../station/words/en.ts';
@@ -14,7 +15,7 @@ import { EXIT, WrongUse } from './exit.ts';
 import { processOut as out } from './out.ts';
 import { shippedProfiles } from './setting.ts';
 import { show } from './show.ts';
-import { PROOF_IDS } from './simulated-station.ts';
+import { PROOF_IDS } from '../../station/host/simulated-station.ts';
 import { readSuffering, readTimedFault, sufferingHelp } from './suffering.ts';
 import { verifyLedger } from './verify.ts';
 
@@ -202,7 +203,7 @@ try {
 /** Says what went wrong and what to do about it; the exit status that it means. */
 function report(error: unknown): number {
   if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.passed : EXIT.wrongUse;
-  if (error instanceof WrongUse) return refuse('wrong-use', error.message, EXIT.wrongUse);
+  if (error instanceof WrongUse || error instanceof DemoError) return refuse('wrong-use', error.message, EXIT.wrongUse);
   if (error instanceof StationFault) {
     const { says, next } = english.faults[error.code];
     return refuse(error.code, `Not judged: ${says}${factText(error.facts)}. ${next}.`, EXIT.notJudged);

@@ -1,25 +1,8 @@
+import type { Suffering, TimedFault } from '../../station/host/demo.ts';
 import { type PhaseId, phasesOf, type Plan } from '../../station/profile/plan.ts';
-import type { ProfileContent } from '../../station/profile/schema.ts';
-import { drawPart, type PartTruth, partModelOf } from '../../station/rig/simulated/part.ts';
-import { type FaultText, PART_FAULTS, type PartFaultKind, spoilPart } from '../../station/rig/simulated/part-fault.ts';
-import { RIG_FAULTS, type RigFault, type RigFaultKind } from '../../station/rig/simulated/rig-fault.ts';
+import { type FaultText, PART_FAULTS, type PartFaultKind } from '../../station/rig/simulated/part-fault.ts';
+import { RIG_FAULTS, type RigFaultKind } from '../../station/rig/simulated/rig-fault.ts';
 import { WrongUse } from './exit.ts';
-
-/** What one simulated part suffers from; nests count from 0. `empty` leaves the nest without part and serial. */
-export interface Suffering {
-  readonly nest: number;
-  readonly what: PartFaultKind | 'empty';
-  readonly size: number;
-  /** The other part number, where `what` is other-class. */
-  readonly partNumber: string | null;
-}
-
-/** A fault of the simulated rig that strikes so long after a phase begins. */
-export interface TimedFault {
-  readonly phase: PhaseId;
-  readonly afterMs: number;
-  readonly fault: RigFault;
-}
 
 const PHASES = ['ready', 'clamp', 'contact', 'ambient-check', 'fill', 'stabilise', 'measure', 'vent'] as const;
 
@@ -90,39 +73,6 @@ function sizeOf(what: string, text: string | undefined, fault: FaultText): numbe
   if (size < from || size > to)
     throw new WrongUse(`${what}=${text}: sizes from ${from} to ${to} ${unit} can be simulated`);
   return size;
-}
-
-/** The simulated parts of a load: drawn from the seed, then made to suffer. Throws WrongUse for a nest that is not there. */
-export function partsFor(
-  content: ProfileContent,
-  plant: readonly ProfileContent[],
-  seed: number,
-  nests: number,
-  sufferings: readonly Suffering[],
-): (PartTruth | null)[] {
-  const beyond = sufferings.find(({ nest }) => nest < 0 || nest >= nests);
-  if (beyond !== undefined) throw new WrongUse(`there is no nest ${beyond.nest + 1}; nests are 1 to ${nests}`);
-  return Array.from({ length: nests }, (_, nest) =>
-    sufferings
-      .filter((each) => each.nest === nest)
-      .reduce<PartTruth | null>(
-        (part, each) => (part === null ? null : suffer(part, each, plant)),
-        drawPart(seed, nest, partModelOf(content)),
-      ),
-  );
-}
-
-function suffer(part: PartTruth, suffering: Suffering, plant: readonly ProfileContent[]): PartTruth | null {
-  const { nest, what, size, partNumber } = suffering;
-  if (what === 'empty') return null;
-  if (what !== 'other-class') return spoilPart(part, { where: { nest }, what, size });
-  const other = plant.find((each) => each.partNumber === partNumber);
-  if (other === undefined) {
-    throw new WrongUse(
-      `other-class needs a part number of the plant: ${plant.map((each) => each.partNumber).join(', ')}`,
-    );
-  }
-  return spoilPart(part, { where: { nest }, what, model: partModelOf(other) });
 }
 
 const isPartFault = (name: string): name is PartFaultKind => Object.hasOwn(PART_FAULTS, name);

@@ -7,7 +7,7 @@ import { runAndKeep } from '../../server/records/keep.ts';
 import { RecordText } from '../../server/store/record-text.ts';
 import { openStore } from '../../server/store/store.ts';
 import type { Store } from '../../server/store/store.ts';
-import { simulatedProofs } from '../../server/cli/simulated-station.ts';
+import { simulatedProofs } from '../../station/host/simulated-station.ts';
 import { ACTOR, PROGRAM, traceOf } from '../support/ledger-content.ts';
 import { temporaryFolder } from '../support/ledger-use.ts';
 import { goodPart, never, stationFor } from '../support/simulated-plant.ts';

@@ -1,5 +1,5 @@
 import { runAndKeep } from '../../server/records/keep.ts';
-import { simulatedProofs } from '../../server/cli/simulated-station.ts';
+import { simulatedProofs } from '../../station/host/simulated-station.ts';
 import { systemClock } from '../../station/clock.ts';
 import { hashOf } from '../../station/hash.ts';
 import type { ProfileRevision } from '../../station/profile/schema.ts';

@@ -5,7 +5,7 @@ import {
   simulatedProofs,
   simulatedRig,
   stationName,
-} from '../../server/cli/simulated-station.ts';
+} from '../../station/host/simulated-station.ts';
 import { systemClock } from '../../station/clock.ts';
 import type { Measurement } from '../../station/cycle/record.ts';
 import { makePlan } from '../../station/profile/plan.ts';

@@ -5,7 +5,7 @@ import {
   simulatedProofs,
   simulatedRig,
   stationName,
-} from '../../server/cli/simulated-station.ts';
+} from '../../station/host/simulated-station.ts';
 import { runAndKeep } from '../../server/records/keep.ts';
 import { openStore } from '../../server/store/store.ts';
 import { systemClock } from '../../station/clock.ts';

@@ -23,6 +23,7 @@ export function steppingClock(from = '2025-03-04T06:00:00.000Z'): SteppingClock 
       elapsedMs += 7;
       return new Date(wall);
     },
+    sleep: () => Promise.resolve(),
     set: (to) => {
       wall = Date.parse(to);
     },

@@ -18,7 +18,7 @@ import {
   simulatedProofs,
   simulatedRig,
   stationName,
-} from '../../server/cli/simulated-station.ts';
+} from '../../station/host/simulated-station.ts';
 import { readProfiles } from '../../server/profiles/folder.ts';
 
 export const never = new AbortController().signal;

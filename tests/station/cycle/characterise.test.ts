@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { firstRevision, nextRevision, simulatedRig, stationName } from '../../../server/cli/simulated-station.ts';
+import { firstRevision, nextRevision, simulatedRig, stationName } from '../../../station/host/simulated-station.ts';
 import { characterise } from '../../../station/cycle/characterise.ts';
 import { makePlan } from '../../../station/profile/plan.ts';
 import { StationFault } from '../../../station/faults.ts';

@@ -6,7 +6,7 @@ import { StationFault } from '../../../station/faults.ts';
 import { canonicalJson } from '../../../station/hash.ts';
 import { phasesOf } from '../../../station/profile/plan.ts';
 import type { Rig } from '../../../station/rig/port.ts';
-import { simulatedProofs } from '../../../server/cli/simulated-station.ts';
+import { simulatedProofs } from '../../../station/host/simulated-station.ts';
 import { goodPart, never, runOn, stationFor } from '../../support/simulated-plant.ts';
 
 async function loaded() {

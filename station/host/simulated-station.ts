@@ -1,18 +1,19 @@
-import { characterise } from '../../station/cycle/characterise.ts';
-import type { Proof } from '../../station/cycle/proof.ts';
-import { characterisationProof } from '../../station/cycle/proof.ts';
-import { makePlan } from '../../station/profile/plan.ts';
-import type { ProfileContent, ProfileRevision } from '../../station/profile/schema.ts';
-import type { Instruments, RigRevision } from '../../station/rig/revision.ts';
-import { drawPart, type PartTruth, partModelOf } from '../../station/rig/simulated/part.ts';
-import { SimulatedRig } from '../../station/rig/simulated/rig.ts';
-import { drawRig } from '../../station/rig/simulated/truth.ts';
+import { characterise } from '../cycle/characterise.ts';
+import type { Proof } from '../cycle/proof.ts';
+import { characterisationProof } from '../cycle/proof.ts';
+import { makePlan } from '../profile/plan.ts';
+import type { ProfileContent, ProfileRevision } from '../profile/schema.ts';
+import type { Instruments, RigRevision } from '../rig/revision.ts';
+import { drawPart, type PartTruth, partModelOf } from '../rig/simulated/part.ts';
+import { SimulatedRig } from '../rig/simulated/rig.ts';
+import { drawRig } from '../rig/simulated/truth.ts';
 
 /** Which simulated station: the same choice is the same station, with the same hidden errors, every time. */
 export interface SimulatedChoice {
   readonly nests: number;
   readonly rigSeed: number;
   readonly barometerKpaAbs: number | null;
+  readonly chamber?: boolean;
 }
 
 /**
@@ -43,8 +44,8 @@ const MASTER_SEED = 0x5ea1ed;
 /** The name under which a simulated station keeps its rig revisions. */
 export const stationName = ({ nests, rigSeed }: SimulatedChoice): string => `SIM-${nests}-${rigSeed}`;
 
-export const simulatedRig = ({ nests, rigSeed, barometerKpaAbs }: SimulatedChoice): SimulatedRig =>
-  new SimulatedRig(drawRig(rigSeed, barometerKpaAbs === null ? { nests } : { nests, barometerKpaAbs }));
+export const simulatedRig = ({ nests, rigSeed, barometerKpaAbs, chamber = false }: SimulatedChoice): SimulatedRig =>
+  new SimulatedRig(drawRig(rigSeed, { nests, chamber, ...(barometerKpaAbs === null ? {} : { barometerKpaAbs }) }));
 
 /** The rig revision of a simulated station before anything was characterised. */
 export function firstRevision(rig: SimulatedRig, station: string): RigRevision {

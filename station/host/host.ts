@@ -1,0 +1,209 @@
+import { unreachable } from '../assert.ts';
+import type { Clock } from '../clock.ts';
+import { conduct } from '../cycle/conduct.ts';
+import type { CycleEvent } from '../cycle/event.ts';
+import { meanOf } from '../cycle/means.ts';
+import { Trace } from '../cycle/trace.ts';
+import { StationFault } from '../faults.ts';
+import type { Rig, SampleBlock } from '../rig/port.ts';
+import type { RigRevision } from '../rig/revision.ts';
+import type { Command, Live, Look, Message } from './message.ts';
+
+/** Between two looks at a rig at rest, ms. */
+const LOOK_EVERY_MS = 500;
+const LOOK_MS = 20;
+/** Between two pictures for a screen, ms of the rig's time. */
+const LIVE_EVERY_MS = 100;
+const VENTED_WITHIN_KPA = 2;
+
+/** What a host is given: its rig, the way to its server, and what only a simulated rig can do. */
+export interface Hosted<Demo> {
+  readonly rig: Rig;
+  readonly clock: Clock;
+  readonly revision: RigRevision;
+  send(message: Message): void;
+  /** Loads the parts of a simulated cycle. */
+  load(demo: Demo): void;
+  /** Lets something happen to the simulated rig. */
+  demo(demo: Demo): void;
+  /** Called with every event before it is sent: a simulated rig lets its faults strike at their phases. */
+  onEvent(event: CycleEvent): void;
+  characterise(command: Extract<Command<Demo>, { type: 'characterise' }>, stop: AbortSignal): Promise<RigRevision>;
+}
+
+/** One thing at a time: a station that is busy refuses. */
+type Work = { readonly kind: 'rest' } | { readonly kind: 'cycle' | 'characterise'; readonly cycle: string | null };
+
+/**
+ * A station's own process, less the process: commands in, messages out. It makes the rig safe and measures before its
+ * first word. Losing the server is a stop; `end` is one too, and both leave the rig safe.
+ */
+export class StationHost<Demo> {
+  readonly #given: Hosted<Demo>;
+  #work: Work = { kind: 'rest' };
+  #stop = new AbortController();
+  readonly #over = new AbortController();
+  #running: Promise<void> = Promise.resolve();
+  /** Only one takes samples at a time: work waits for the look that is being taken. */
+  #looking: Promise<Look> | null = null;
+  /** Who waits for the disk: the answer to event `number` of the running cycle. */
+  #waiting: { readonly number: number; answer(kept: boolean): void } | null = null;
+
+  constructor(given: Hosted<Demo>) {
+    this.#given = given;
+  }
+
+  /** Makes the rig safe, measures, speaks, then looks at the rig at rest until `end`. Resolves when all is over. */
+  async run(): Promise<void> {
+    const { rig, clock, revision } = this.#given;
+    const safe = await rig.safe();
+    this.#given.send({ type: 'awake', revision, safe });
+    while (!this.#over.signal.aborted) {
+      if (this.#work.kind === 'rest') {
+        this.#looking = this.#look();
+        this.#given.send({ type: 'look', look: await this.#looking });
+      }
+      await clock.sleep(LOOK_EVERY_MS, this.#over.signal).catch(() => undefined);
+    }
+    await this.#running;
+    await rig.safe();
+  }
+
+  /** Ends the station: what runs is stopped, the rig made safe. */
+  end(): void {
+    this.#over.abort();
+    this.#halt();
+  }
+
+  command(command: Command<Demo>): void {
+    switch (command.type) {
+      case 'cycle':
+        this.#begin(command.type, command.cycle, () => this.#cycle(command));
+        return;
+      case 'characterise':
+        this.#begin(command.type, null, async () => {
+          const revision = await this.#given.characterise(command, this.#stop.signal);
+          this.#given.send({ type: 'characterised', revision });
+        });
+        return;
+      case 'kept':
+        if (
+          this.#work.kind === 'cycle' &&
+          this.#work.cycle === command.cycle &&
+          this.#waiting?.number === command.number
+        )
+          this.#waiting.answer(command.kept);
+        return;
+      case 'stop':
+        this.#halt();
+        return;
+      case 'demo':
+        this.#given.demo(command.demo);
+        return;
+      case 'end':
+        this.end();
+        return;
+      default:
+        unreachable(command);
+    }
+  }
+
+  #halt(): void {
+    this.#stop.abort(new StationFault('operator-stop'));
+    // Nobody is left to answer, or nobody may wait any longer: what was not said to be kept is not.
+    if (this.#over.signal.aborted) this.#waiting?.answer(false);
+  }
+
+  #begin(kind: 'cycle' | 'characterise', cycle: string | null, work: () => Promise<void>): void {
+    if (this.#work.kind !== 'rest' || this.#over.signal.aborted) {
+      this.#given.send({ type: 'refused', command: kind, code: 'busy', facts: {} });
+      return;
+    }
+    this.#work = { kind, cycle };
+    this.#stop = new AbortController();
+    this.#running = Promise.resolve(this.#looking)
+      .then(work)
+      .catch(async (cause: unknown) => {
+        await this.#given.rig.safe();
+        const [code, facts] =
+          cause instanceof StationFault ? [cause.code, cause.facts] : ['program' as const, { cause: String(cause) }];
+        this.#given.send({ type: 'refused', command: kind, code, facts });
+      })
+      .finally(() => {
+        this.#work = { kind: 'rest' };
+      });
+  }
+
+  async #cycle({ cycle, plan, load, proofs, demo }: Extract<Command<Demo>, { type: 'cycle' }>): Promise<void> {
+    const { rig } = this.#given;
+    if (demo !== null) this.#given.load(demo);
+    const trace = new Trace(plan.rig.revision.nests);
+    let air: { barometerKpaAbs: number | null; roomC: number | null } = { barometerKpaAbs: null, roomC: null };
+    let liveMs = Number.NEGATIVE_INFINITY;
+    let number = 0;
+    const onlooker = (block: SampleBlock, atMs: number): void => {
+      if (air.barometerKpaAbs === null) air = { barometerKpaAbs: block.barometerKpaAbs, roomC: block.roomC };
+      trace.add(block, atMs);
+      if (atMs - liveMs < LIVE_EVERY_MS) return;
+      liveMs = atMs;
+      this.#given.send({ type: 'live', cycle, live: liveOf(block, atMs) });
+    };
+    const keep = async (event: CycleEvent): Promise<void> => {
+      this.#given.onEvent(event);
+      const waits = event.type === 'opened' || event.type === 'closed';
+      const closing = event.type === 'closed' ? { trace: trace.bytes(), ...air } : null;
+      const kept = waits ? this.#answerTo(number) : null;
+      this.#given.send({ type: 'event', cycle, number, event, waits, closing });
+      number += 1;
+      if (kept !== null && !(await kept)) throw new Error('the server did not keep it');
+    };
+    try {
+      await conduct(rig, { plan, load, proofs }, this.#stop.signal, keep, onlooker);
+    } finally {
+      this.#given.send({ type: 'ended', cycle });
+    }
+  }
+
+  #answerTo(number: number): Promise<boolean> {
+    return new Promise((resolve) => {
+      const answer = (kept: boolean): void => {
+        this.#waiting = null;
+        resolve(kept);
+      };
+      this.#waiting = { number, answer };
+      if (this.#over.signal.aborted) answer(false);
+    });
+  }
+
+  async #look(): Promise<Look> {
+    const { rig } = this.#given;
+    const none = rig.abilities.nests;
+    try {
+      const inputs = await rig.interlocks(this.#over.signal);
+      const block = await rig.acquire(LOOK_MS, this.#over.signal);
+      const nestKpaAbs = block.nests.map((nest) => meanOf(nest.referenceKpaAbs));
+      const vented = nestKpaAbs.every((kPa) => Math.abs(kPa - block.barometerKpaAbs) <= VENTED_WITHIN_KPA);
+      return { barometerKpaAbs: block.barometerKpaAbs, nestKpaAbs, vented, roomC: block.roomC, inputs, fault: null };
+    } catch (cause) {
+      const fault =
+        cause instanceof StationFault
+          ? { code: cause.code, phase: 'rest', nest: cause.nest, facts: cause.facts }
+          : { code: 'program' as const, phase: 'rest', nest: null, facts: { cause: String(cause) } };
+      const nestKpaAbs = Array.from({ length: none }, () => null);
+      return { barometerKpaAbs: null, nestKpaAbs, vented: false, roomC: null, inputs: null, fault };
+    }
+  }
+}
+
+function liveOf(block: SampleBlock, atMs: number): Live {
+  return {
+    atMs,
+    controllerKpaAbs: meanOf(block.controllerKpaAbs),
+    nests: block.nests.map(({ referenceKpaAbs, outputV, supplyV, supplyMa }) => ({
+      referenceKpaAbs: meanOf(referenceKpaAbs),
+      outputV: meanOf(outputV),
+      supplyV,
+      supplyMa,
+    })),
+  };
+}
