@@ -4,6 +4,7 @@ export default defineConfig({
   test: {
     include: ['tests/**/*.test.ts'],
     exclude: ['tests/architecture/fixture/**'],
+    setupFiles: ['tests/support/property-seed.ts'],
     pool: 'forks',
     maxWorkers: '100%',
     testTimeout: 30_000,

@@ -134,7 +134,9 @@ describe.each(KINDS)('%s', (_name, cdf, quantile) => {
       fc.property(probability, probability, (p, q) => {
         const x = quantile(p);
         expectNear(cdf(x) + cdf(x, 'upper'), 1, 1e-15);
-        if (p < q) expect(quantile(p)).toBeLessThanOrEqual(quantile(q));
+        // Neighbouring probabilities may swap their quantiles in the last digits, and no more.
+        const rounding = 1e-12 * Math.abs(x) + 1e-15;
+        if (p < q) expect(x).toBeLessThanOrEqual(quantile(q) + rounding);
       }),
     );
   });
