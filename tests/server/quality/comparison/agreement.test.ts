@@ -4,8 +4,8 @@ import { answer } from '../../../../server/cli/calc/answer.ts';
 import { agreementTopic } from '../../../../server/cli/calc/agreement.ts';
 import { agreement } from '../../../../server/quality/comparison/agreement.ts';
 import type { Agreement } from '../../../../server/quality/comparison/agreement.ts';
-import { QualityError } from '../../../../server/quality/errors.ts';
 import { qualityCases } from '../../../support/quality-cases.ts';
+import { refusal } from '../../../support/quality-refusal.ts';
 
 const PEAK_FLOW = qualityCases('agreement').find(({ id }) => id === 'bland-altman-1986-pefr')!;
 const { line: WRIGHT, lab: MINI } = PEAK_FLOW.input as { line: number[]; lab: number[] };
@@ -16,16 +16,6 @@ const LAB = [50, 80.05, 109.98, 140.01, 170.03, 199.99, 230.8];
 const near = (got: number | null, expected: number | null, relative = 1e-10): void => {
   if (expected === null || got === null) expect(got).toBe(expected);
   else expect(Math.abs(got - expected)).toBeLessThanOrEqual(relative * Math.max(1e-9, Math.abs(expected)));
-};
-
-const refusal = (run: () => unknown): { code: string; key: string } => {
-  try {
-    run();
-  } catch (error) {
-    if (error instanceof QualityError) return { code: error.code, key: error.key };
-    throw error;
-  }
-  throw new Error('not refused');
 };
 
 describe('peak flow meters, Bland & Altman 1986, printed values from memory', () => {

@@ -1,9 +1,9 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { QualityError } from '../../../../server/quality/errors.ts';
 import { sensorFit } from '../../../../server/quality/comparison/sensor-fit.ts';
 import type { SensorFit } from '../../../../server/quality/comparison/sensor-fit.ts';
 import type { SweepCycle, SweepReading, TransferFunction } from '../../../../server/quality/comparison/sensor-sweep.ts';
+import { refusal } from '../../../support/quality-refusal.ts';
 
 const IDEAL: TransferFunction = { vsNominalV: 5, a: 0.009, b: -0.095 };
 const reading = (pressureKpa: number, outputV: number, supplyV?: number): SweepReading => ({
@@ -15,16 +15,6 @@ const ideal = (p: number): number => IDEAL.vsNominalV * (IDEAL.a * p + IDEAL.b);
 const sweep = (pressures: number[], v: (p: number) => number): SweepReading[] => pressures.map((p) => reading(p, v(p)));
 const cycle = (up: SweepReading[], down: SweepReading[] = []): SweepCycle => ({ up, down });
 const PRESSURES = [15, 40, 65, 90, 115];
-
-const refusal = (run: () => unknown): { code: string; key: string } => {
-  try {
-    run();
-  } catch (error) {
-    if (error instanceof QualityError) return { code: error.code, key: error.key };
-    throw error;
-  }
-  throw new Error('not refused');
-};
 
 /** NIST StRD, linear regression, data set Norris (x, y; from memory): ozone monitors against a reference. */
 const NORRIS: readonly (readonly [number, number])[] = [

@@ -1,17 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { conformance, conformanceWithPrior, priorOf } from '../../../../server/quality/risk/conformance.ts';
 import { normalInterval } from '../../../../server/quality/risk/normal-interval.ts';
-import { QualityError } from '../../../../server/quality/errors.ts';
-
-const refusal = (run: () => unknown): { code: string; key: string } => {
-  try {
-    run();
-  } catch (error) {
-    if (error instanceof QualityError) return { code: error.code, key: error.key };
-    throw error;
-  }
-  throw new Error('not refused');
-};
+import { refusal } from '../../../support/quality-refusal.ts';
 
 describe('conformance of a measured value, nothing else known', () => {
   test.each([

@@ -2,7 +2,6 @@ import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { decisionRisk } from '../../../../server/quality/risk/decision-risk.ts';
 import type { Decision, DecisionRisk } from '../../../../server/quality/risk/decision-risk.ts';
-import { QualityError } from '../../../../server/quality/errors.ts';
 import {
   guardBandForConsumerRisk,
   guardBandForProcess,
@@ -10,6 +9,7 @@ import {
   guardBandsForResultWithPrior,
 } from '../../../../server/quality/risk/guard-band.ts';
 import { conformance, conformanceWithPrior } from '../../../../server/quality/risk/conformance.ts';
+import { refusal } from '../../../support/quality-refusal.ts';
 
 const decision = (
   given: Partial<{ mean: number; sd: number; u: number; lower: number | null; upper: number | null }> = {},
@@ -21,16 +21,6 @@ const decision = (
 const near = (got: number | null, expected: number, relative = 1e-11): void => {
   expect(got).not.toBeNull();
   expect(Math.abs(got! - expected)).toBeLessThanOrEqual(relative * Math.abs(expected) + 1e-300);
-};
-
-const refusal = (run: () => unknown): { code: string; key: string } => {
-  try {
-    run();
-  } catch (error) {
-    if (error instanceof QualityError) return { code: error.code, key: error.key };
-    throw error;
-  }
-  throw new Error('not refused');
 };
 
 /** Integrals over the true value by tanh-sinh quadrature in scaled panels, mpmath 1.3.0 with 22 digits. */

@@ -1,8 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { QualityError } from '../../../../server/quality/errors.ts';
 import { positionOf, uncertaintyBudget } from '../../../../server/quality/risk/uncertainty-budget.ts';
 import type { Contribution, Correlation } from '../../../../server/quality/risk/uncertainty-budget.ts';
+import { refusal } from '../../../support/quality-refusal.ts';
 
 const line = (value: number, rest: Partial<Contribution> = {}): Contribution => ({
   name: 'x',
@@ -14,16 +14,6 @@ const line = (value: number, rest: Partial<Contribution> = {}): Contribution => 
   df: null,
   ...rest,
 });
-
-const refusal = (run: () => unknown): { code: string; key: string } => {
-  try {
-    run();
-  } catch (error) {
-    if (error instanceof QualityError) return { code: error.code, key: error.key };
-    throw error;
-  }
-  throw new Error('not refused');
-};
 
 describe('worked examples of JCGM 100:2008, numbers from memory', () => {
   test('H.1, end gauge: u_c 32 nm, 16.7 effective degrees of freedom, t99(16) = 2.92, U99 = 93 nm', () => {
