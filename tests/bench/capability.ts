@@ -15,6 +15,7 @@ import { percentileCapability } from '../../server/quality/capability/percentile
 import { sampleOf } from '../../server/quality/description/sample.ts';
 import { toleranceFactors } from '../../server/quality/capability/tolerance-interval.ts';
 import { stream } from '../../station/random.ts';
+import { cpuMs, median } from './timing.ts';
 
 const VALUES = 5000;
 const ROUNDS = 60;
@@ -53,15 +54,10 @@ export function capabilityBench(): void {
 }
 
 function cpuOf(work: () => unknown): number {
-  const from = process.cpuUsage();
-  for (let i = 0; i < TIMES; i += 1) work();
-  const { user, system } = process.cpuUsage(from);
-  return (user + system) / 1000 / TIMES;
-}
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  return sorted[sorted.length >> 1] ?? Number.NaN;
+  const all = cpuMs(() => {
+    for (let i = 0; i < TIMES; i += 1) work();
+  });
+  return all / TIMES;
 }
 
 /** With so many samples 1.4 percent of coverage are more than three standard errors. */

@@ -11,6 +11,7 @@ import { simulatedProofs } from '../../station/host/simulated-station.ts';
 import { ACTOR, PROGRAM, traceOf } from '../support/ledger-content.ts';
 import { temporaryFolder } from '../support/ledger-use.ts';
 import { goodPart, never, stationFor } from '../support/simulated-plant.ts';
+import { median } from './timing.ts';
 
 /** The first cycles compile the code and lengthen the write-ahead log. */
 const WARMING = 60;
@@ -119,9 +120,4 @@ function watch(
     text.makeReady(part);
   };
   return { text };
-}
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  return sorted[sorted.length >> 1] ?? Number.NaN;
 }

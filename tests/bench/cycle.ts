@@ -5,6 +5,7 @@ import { hashOf } from '../../station/hash.ts';
 import type { ProfileRevision } from '../../station/profile/schema.ts';
 import { goodPart, never, profileNamed, stationFor } from '../support/simulated-plant.ts';
 import { bareIntegrator } from './integrator.ts';
+import { median } from './timing.ts';
 
 /** The usual fixed waits: 0.6 s fill, 5 s stabilise, 2 s measure, five points of 1.6 s and 0.2 s. */
 function usualWaits(profile: ProfileRevision): ProfileRevision {
@@ -77,9 +78,4 @@ async function cpuOf(work: () => void | Promise<void>): Promise<number> {
   await work();
   const { user, system } = process.cpuUsage(from);
   return (user + system) / 1000;
-}
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  return sorted[Math.floor(sorted.length / 2)] ?? Number.NaN;
 }

@@ -2,6 +2,7 @@ import { mergeSummaries, mergedSummary } from '../../server/quality/description/
 import { normality } from '../../server/quality/normality/normality.ts';
 import { quantiles } from '../../server/quality/description/quantile.ts';
 import { summary } from '../../server/quality/description/summary.ts';
+import { median } from './timing.ts';
 
 const MANY = 10_000_000;
 const SOME = 1_000_000;
@@ -126,9 +127,4 @@ function inTurn<Name extends string>(works: Readonly<Record<Name, () => number>>
 
 function line(name: string, cost: number, over: number): string {
   return `  ${name.padEnd(50)} ${cost.toFixed(2).padStart(7)} ms  ${(cost / over).toFixed(2)} x`;
-}
-
-function median(values: readonly number[]): number {
-  const sorted = [...values].sort((a, b) => a - b);
-  return sorted[sorted.length >> 1] ?? Number.NaN;
 }

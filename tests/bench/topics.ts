@@ -1,6 +1,7 @@
 import { answer } from '../../server/cli/calc/answer.ts';
 import { topics } from '../../server/cli/calc/topics.ts';
 import { QUALITY_SETS, qualityCases } from '../support/quality-cases.ts';
+import { cpuMs, median } from './timing.ts';
 
 const ROUNDS = 5;
 
@@ -35,16 +36,4 @@ export function topicsBench(): void {
         `(${each.toFixed(0).padStart(6)} us each, ${inputs.length} cases)`,
     );
   }
-}
-
-function cpuMs(work: () => void): number {
-  const from = process.cpuUsage();
-  work();
-  const { user, system } = process.cpuUsage(from);
-  return (user + system) / 1000;
-}
-
-function median(values: readonly number[]): number {
-  const sorted = values.toSorted((a, b) => a - b);
-  return sorted[Math.floor(sorted.length / 2)] ?? 0;
 }
