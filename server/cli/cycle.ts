@@ -2,7 +2,7 @@ import { existsSync } from 'node:fs';
 import type { Load } from '../../station/cycle/event.ts';
 import { smallestFound } from '../../station/cycle/crosscheck.ts';
 import { systemClock } from '../../station/clock.ts';
-import { partsFor, strikeIn, type Suffering, type TimedFault } from '../../station/host/demo.ts';
+import { drawsOf, partsFor, strikeIn, type Suffering, type TimedFault } from '../../station/host/demo.ts';
 import { StationFault } from '../../station/faults.ts';
 import { makePlan } from '../../station/profile/plan.ts';
 import type { ConditionId, CycleKind, ProfileContent, ProfileRevision } from '../../station/profile/schema.ts';
@@ -171,7 +171,7 @@ async function runOne(
   stop: AbortSignal,
 ): Promise<number> {
   const rig = simulatedRig(choice);
-  const parts = partsFor(profile.content, plant, options.seed, rig.abilities.nests, options.nest);
+  const parts = partsFor(profile.content, plant, drawsOf(options.seed, rig.abilities.nests), options.nest);
   rig.loadParts(parts, options.seed);
   const load: Load = Array.from({ length: rig.abilities.nests }, (_, nest) =>
     options.nest.some((each) => each.nest === nest && each.what === 'empty')

@@ -54,6 +54,11 @@ export class CycleKeeper {
     };
   }
 
+  /** What was said of the cycle before anything moved. */
+  get opening(): Omit<Circumstances, 'closedAt' | 'closedMonotonicMs' | 'trace' | 'barometerKpaAbs' | 'roomC'> {
+    return this.#opening;
+  }
+
   /** The record, once the cycle is closed and kept. */
   get record(): CycleRecord | null {
     return this.#record;

@@ -10,7 +10,7 @@ import { laterChangesOf, planFactsOf, promptChangesOf } from './projection.ts';
 import type { IndexRow, IndexTable, Past, PlanFacts } from './projection.ts';
 
 /** Raised with every change of the tables below or of what is put into them: an older file's are then made anew. */
-export const INDEX_VERSION = 3;
+export const INDEX_VERSION = 4;
 
 interface TableShape {
   readonly key: readonly string[];
@@ -64,6 +64,31 @@ export const INDEX_TABLES: Readonly<Record<IndexTable, TableShape>> = {
       margin: 'REAL NOT NULL',
       verdict: 'TEXT NOT NULL',
     },
+  },
+  station_cycle: {
+    key: ['station', 'sequence'],
+    columns: {
+      station: 'TEXT NOT NULL',
+      sequence: 'INTEGER NOT NULL',
+      kind: 'TEXT NOT NULL',
+      at: 'TEXT NOT NULL',
+      took_ms: 'REAL',
+    },
+  },
+  result: {
+    key: ['sequence', 'nest'],
+    columns: {
+      sequence: 'INTEGER NOT NULL',
+      nest: 'INTEGER NOT NULL',
+      serial: 'TEXT NOT NULL',
+      verdict: 'TEXT NOT NULL',
+      blame: 'TEXT',
+      reason: 'TEXT',
+    },
+  },
+  journal: {
+    key: ['subject', 'sequence'],
+    columns: { subject: 'TEXT NOT NULL', sequence: 'INTEGER NOT NULL', action: 'TEXT NOT NULL' },
   },
   profile_revision: {
     key: ['part_number', 'content_hash'],

@@ -13,6 +13,9 @@ export type IndexTable =
   | 'serial'
   | 'lot'
   | 'measurement'
+  | 'station_cycle'
+  | 'result'
+  | 'journal'
   | 'profile_revision'
   | 'rig_revision'
   | 'disposition'
@@ -90,16 +93,33 @@ function closedRows(entry: ClosedEntry, past: Past): IndexChange[] {
   ];
 }
 
-/** Those that may come later, because they are many or asked for at leisure: readings and lots. */
+/** From opening to verdict, ms; null when two processes' clocks would be compared: the cycle was cut off. */
+function tookMs({ measurement, circumstances }: ClosedEntry['content']): number | null {
+  if (measurement.phases.length === 0) return null;
+  return circumstances.closedMonotonicMs - circumstances.openedMonotonicMs;
+}
+
+/** Those that may come later, because they are many or asked for at leisure: readings, lots, what a start asks for. */
 export function laterChangesOf(entry: Entry, past: Past): IndexChange[] {
+  if (entry.kind === 'journal') {
+    const { subject, action } = entry.content;
+    return [{ table: 'journal', row: [subject, entry.sequence, action] }];
+  }
   if (entry.kind !== 'cycle-closed') return [];
   const { sequence } = entry;
   const { measurement, circumstances } = entry.content;
-  const { origin, lot, closedAt } = circumstances;
+  const { origin, lot, closedAt, station } = circumstances;
   const { kind } = measurement;
   const { partNumber, condition } = past.planFacts(measurement.plan);
   return [
     { table: 'lot', row: [partNumber, lot, sequence] },
+    { table: 'station_cycle', row: [station, sequence, kind, closedAt, tookMs(entry.content)] },
+    ...measurement.results.map(
+      ({ nest, serial, verdict, why }): IndexChange => ({
+        table: 'result',
+        row: [sequence, nest, serial, verdict, why[0]?.by ?? null, why[0]?.code ?? null],
+      }),
+    ),
     ...measurement.judgements.map(
       ({ nest, step, quantity, value, u, low, high, margin, verdict }): IndexChange => ({
         table: 'measurement',

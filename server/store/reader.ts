@@ -7,11 +7,12 @@ import type { RigRevision } from '../../station/rig/revision.ts';
 import { openForReading } from './database.ts';
 import { DocumentTable } from './documents.ts';
 import type { DocumentKind, Documents } from './document-format.ts';
-import type { CycleOpened, Disposition, EntryKind, Proof } from './entry-format.ts';
+import type { CycleOpened, Disposition, EntryKind, Journal, Proof } from './entry-format.ts';
 import { StoreError } from './errors.ts';
 import { INDEX_VERSION, caughtUpTo, indexVersionOf } from './indexes.ts';
 import { Ledger } from './ledger.ts';
 import type { Entry, Place } from './ledger.ts';
+import { StationHistory } from './station-history.ts';
 import { TraceTable } from './traces.ts';
 
 /** A record with its place in the ledger. */
@@ -47,6 +48,7 @@ export class LedgerReader {
   protected readonly ledger: Ledger;
   protected readonly documents: DocumentTable;
   protected readonly traces: TraceTable;
+  readonly #stations: StationHistory;
   readonly #ofSerial: Statement<[string, number], number>;
   readonly #ofLot: Statement<[string, string, number], number>;
   readonly #since: Statement<[number], number>;
@@ -67,6 +69,7 @@ export class LedgerReader {
     this.ledger = new Ledger(connection);
     this.documents = new DocumentTable(connection);
     this.traces = new TraceTable(connection);
+    this.#stations = new StationHistory(connection);
     const numbers = <P extends unknown[]>(sql: string) =>
       connection.prepare<P, number>(sql).pluck() as Statement<P, number>;
     this.#ofSerial = numbers(CLOSED_OF_SERIAL);
@@ -155,6 +158,22 @@ export class LedgerReader {
   /** How a serial was judged so far, the oldest first; reads no record. */
   historyOf(serial: string): SerialLine[] {
     return this.#history.all(serial);
+  }
+
+  /** What a station did, as far as the writer has caught up: everything, after `checkpoint`. */
+  get stations(): StationHistory {
+    return this.#stations;
+  }
+
+  /** The latest closed cycle of a station, of those the writer has caught up with; undefined when there is none. */
+  lastOfStation(station: string): KeptCycle | undefined {
+    const sequence = this.#stations.lastCycle(station);
+    return sequence === undefined ? undefined : this.#kept(sequence);
+  }
+
+  /** The latest journal entries about a subject that the writer has caught up with, the newest first. */
+  journalOf(subject: string, limit = 100): (Place & { readonly content: Journal })[] {
+    return this.#stations.journal(subject, limit).map((sequence) => this.#entry(sequence, 'journal'));
   }
 
   /** The number under which a content was issued for a part number; undefined when it never was. */

@@ -122,19 +122,22 @@ export class Store extends LedgerReader {
 
   /**
    * Closes every unfinished cycle as interrupted: each loaded nest not judged. For the start of the server, when no
-   * cycle can be running. All or none; finds nothing to do when called again. Returns the records, the oldest first.
+   * cycle can be running, and for one station whose process is gone. All or none; finds nothing to do when called again.
+   * Returns the records, the oldest first.
    */
-  closeInterrupted(): CycleRecord[] {
+  closeInterrupted(station?: string): CycleRecord[] {
     return this.#write(() =>
-      this.unfinished().map(({ opening }) => {
-        const record = interruptedRecord(opening, {
-          at: this.#clock.wallTime().toISOString(),
-          monotonicMs: this.#clock.nowMs(),
-        });
-        this.#append(ready('cycle-closed', record));
-        this.#running.delete(record.circumstances.cycle);
-        return record;
-      }),
+      this.unfinished()
+        .filter(({ opening }) => station === undefined || opening.station === station)
+        .map(({ opening }) => {
+          const record = interruptedRecord(opening, {
+            at: this.#clock.wallTime().toISOString(),
+            monotonicMs: this.#clock.nowMs(),
+          });
+          this.#append(ready('cycle-closed', record));
+          this.#running.delete(record.circumstances.cycle);
+          return record;
+        }),
     );
   }
 

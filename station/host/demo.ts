@@ -22,9 +22,16 @@ export interface TimedFault {
   readonly fault: RigFault;
 }
 
-/** What a simulated station is loaded with, or what is to happen to it. */
+/** Which part is drawn for a nest: the same draw is the same part, in whatever cycle it is tested. */
+export interface Draw {
+  readonly seed: number;
+  readonly index: number;
+}
+
+/** What a simulated station is loaded with, or what is to happen to it. `seed` is that of the noise. */
 export interface Demo {
   readonly seed: number;
+  readonly draws: readonly Draw[];
   readonly content: ProfileContent;
   readonly plant: readonly ProfileContent[];
   readonly parts: readonly Suffering[];
@@ -36,22 +43,29 @@ export class DemoError extends Error {
   override readonly name = 'DemoError';
 }
 
-/** The simulated parts of a load: drawn from the seed, then made to suffer. Throws DemoError for a nest that is not there. */
+/** The draws of a load that is known by one seed. */
+export const drawsOf = (seed: number, nests: number): Draw[] =>
+  Array.from({ length: nests }, (_, index) => ({ seed, index }));
+
+/**
+ * The simulated parts of a load, a draw for each nest, made to suffer. Throws DemoError for a nest that is not there and
+ * for a part number that the plant does not have.
+ */
 export function partsFor(
   content: ProfileContent,
   plant: readonly ProfileContent[],
-  seed: number,
-  nests: number,
+  draws: readonly Draw[],
   sufferings: readonly Suffering[],
 ): (PartTruth | null)[] {
-  const beyond = sufferings.find(({ nest }) => nest < 0 || nest >= nests);
-  if (beyond !== undefined) throw new DemoError(`there is no nest ${beyond.nest + 1}; nests are 1 to ${nests}`);
-  return Array.from({ length: nests }, (_, nest) =>
+  const beyond = sufferings.find(({ nest }) => nest < 0 || nest >= draws.length);
+  if (beyond !== undefined) throw new DemoError(`there is no nest ${beyond.nest + 1}; nests are 1 to ${draws.length}`);
+  const model = partModelOf(content);
+  return draws.map(({ seed, index }, nest) =>
     sufferings
       .filter((each) => each.nest === nest)
       .reduce<PartTruth | null>(
         (part, each) => (part === null ? null : suffer(part, each, plant)),
-        drawPart(seed, nest, partModelOf(content)),
+        drawPart(seed, index, model),
       ),
   );
 }

@@ -5,7 +5,7 @@ import type { CycleEvent } from '../cycle/event.ts';
 import { meanOf } from '../cycle/means.ts';
 import { Trace } from '../cycle/trace.ts';
 import { StationFault } from '../faults.ts';
-import type { Rig, SampleBlock } from '../rig/port.ts';
+import type { Interlocks, Rig, SampleBlock } from '../rig/port.ts';
 import type { RigRevision } from '../rig/revision.ts';
 import type { Command, Live, Look, Message } from './message.ts';
 
@@ -15,6 +15,8 @@ const LOOK_MS = 20;
 /** Between two pictures for a screen, ms of the rig's time. */
 const LIVE_EVERY_MS = 100;
 const VENTED_WITHIN_KPA = 2;
+/** Clamps that do not open within this are looked at again at the next look. */
+const RELEASE_MS = 1500;
 
 /** What a host is given: its rig, the way to its server, and what only a simulated rig can do. */
 export interface Hosted<Demo> {
@@ -28,7 +30,12 @@ export interface Hosted<Demo> {
   demo(demo: Demo): void;
   /** Called with every event before it is sent: a simulated rig lets its faults strike at their phases. */
   onEvent(event: CycleEvent): void;
-  characterise(command: Extract<Command<Demo>, { type: 'characterise' }>, stop: AbortSignal): Promise<RigRevision>;
+  /** Calls and awaits `onHold` before each hold: the server hears that the station lives, and commands come in. */
+  characterise(
+    command: Extract<Command<Demo>, { type: 'characterise' }>,
+    stop: AbortSignal,
+    onHold: (done: number, of: number) => Promise<void>,
+  ): Promise<RigRevision>;
 }
 
 /** One thing at a time: a station that is busy refuses. */
@@ -82,7 +89,11 @@ export class StationHost<Demo> {
         return;
       case 'characterise':
         this.#begin(command.type, null, async () => {
-          const revision = await this.#given.characterise(command, this.#stop.signal);
+          const { signal } = this.#stop;
+          const revision = await this.#given.characterise(command, signal, async (done, of) => {
+            this.#given.send({ type: 'progress', done, of });
+            await this.#given.clock.sleep(0, signal);
+          });
           this.#given.send({ type: 'characterised', revision });
         });
         return;
@@ -136,6 +147,8 @@ export class StationHost<Demo> {
 
   async #cycle({ cycle, plan, load, proofs, demo }: Extract<Command<Demo>, { type: 'cycle' }>): Promise<void> {
     const { rig } = this.#given;
+    // A release that was refused when the last cycle ended (an open guard) is made good before the next one.
+    await this.#release(await rig.interlocks(this.#stop.signal), this.#stop.signal);
     if (demo !== null) this.#given.load(demo);
     const trace = new Trace(plan.rig.revision.nests);
     let air: { barometerKpaAbs: number | null; roomC: number | null } = { barometerKpaAbs: null, roomC: null };
@@ -164,6 +177,20 @@ export class StationHost<Demo> {
     }
   }
 
+  /** Opens clamps that are still closed. Throws `release-refused` while the guard is open or pressure is present. */
+  async #release({ clamped }: Interlocks, stop: AbortSignal): Promise<void> {
+    if (!clamped) return;
+    const { rig } = this.#given;
+    // Whether the nests are at ambient is for the rig to know: it has to have measured it now.
+    await rig.acquire(LOOK_MS, stop);
+    await rig.release(stop);
+    for (let waitedMs = 0; waitedMs < RELEASE_MS; waitedMs += LOOK_MS) {
+      await rig.acquire(LOOK_MS, stop);
+      if (!(await rig.interlocks(stop)).clamped) return;
+    }
+    throw new StationFault('release-refused');
+  }
+
   #answerTo(number: number): Promise<boolean> {
     return new Promise((resolve) => {
       const answer = (kept: boolean): void => {
@@ -183,6 +210,8 @@ export class StationHost<Demo> {
       const block = await rig.acquire(LOOK_MS, this.#over.signal);
       const nestKpaAbs = block.nests.map((nest) => meanOf(nest.referenceKpaAbs));
       const vented = nestKpaAbs.every((kPa) => Math.abs(kPa - block.barometerKpaAbs) <= VENTED_WITHIN_KPA);
+      // What an open guard or a restart left clamped is let go as soon as it may be.
+      if (vented && inputs.guardShut) await this.#release(inputs, this.#over.signal).catch(() => undefined);
       return { barometerKpaAbs: block.barometerKpaAbs, nestKpaAbs, vented, roomC: block.roomC, inputs, fault: null };
     } catch (cause) {
       const fault =

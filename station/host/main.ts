@@ -1,11 +1,10 @@
 import * as z from 'zod';
 import { systemClock } from '../clock.ts';
-import type { CycleEvent } from '../cycle/event.ts';
-import { type Demo, partsFor, strikeIn } from './demo.ts';
-import { StationHost } from './host.ts';
-import type { Command, Message } from './message.ts';
+import type { Demo } from './demo.ts';
+import type { Command } from './message.ts';
 import { PacedRig } from './pacing.ts';
-import { firstRevision, nextRevision, simulatedRig } from './simulated-station.ts';
+import { simulatedHost } from './simulated-host.ts';
+import { simulatedRig } from './simulated-station.ts';
 
 /** What a station's process is started with: one JSON argument. */
 const Setup = z.strictObject({
@@ -20,30 +19,13 @@ const Setup = z.strictObject({
 
 const { station, simulated } = Setup.parse(JSON.parse(process.argv[2] ?? '{}'));
 const rig = simulatedRig(simulated);
-let demo: Demo | null = null;
-
-const host = new StationHost<Demo>({
-  rig: new PacedRig(rig, systemClock),
+const host = simulatedHost(rig, new PacedRig(rig, systemClock), {
+  station,
   clock: systemClock,
-  revision: firstRevision(rig, station),
-  send: (message: Message) => {
+  send: (message) => {
     // A server that is gone hears nothing more; `disconnect` ends this process.
     if (process.connected) process.send?.(message);
   },
-  load: (next) => {
-    demo = next;
-    rig.mend();
-    rig.loadParts(partsFor(next.content, next.plant, next.seed, rig.abilities.nests, next.parts), next.seed);
-  },
-  demo: (next) => {
-    rig.mend();
-    for (const { fault, afterMs } of next.faults) rig.strike(fault, afterMs);
-  },
-  onEvent: (event: CycleEvent) => {
-    if (demo !== null) strikeIn(rig, event, demo.faults);
-  },
-  // Holds of masters on the simulated rig need no wall time; its own rig time passes all the same.
-  characterise: ({ profile, revision }, stop) => nextRevision(rig, revision, profile, stop),
 });
 
 process.on('message', (command: Command<Demo>) => {

@@ -83,6 +83,8 @@ export type Message =
   | { readonly type: 'live'; readonly cycle: string; readonly live: Live }
   /** The cycle is over and the station ready for the next command. */
   | { readonly type: 'ended'; readonly cycle: string }
+  /** Holds of a characterisation that are done. */
+  | { readonly type: 'progress'; readonly done: number; readonly of: number }
   | { readonly type: 'characterised'; readonly revision: RigRevision }
   /** A command that was not carried out. */
   | {

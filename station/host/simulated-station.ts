@@ -79,13 +79,14 @@ export function isCharacterised(revision: RigRevision, profile: ProfileRevision)
 
 /**
  * Characterises the station for one part number by running sealed and calibrated-leak holds on it, and gives the next
- * issue of its rig revision. Throws the StationFault that stopped it.
+ * issue of its rig revision. `onHold` is awaited before each hold. Throws the StationFault that stopped it.
  */
 export async function nextRevision(
   rig: SimulatedRig,
   revision: RigRevision,
   profile: ProfileRevision,
   stop: AbortSignal,
+  onHold: (done: number, of: number) => Promise<void> = () => Promise.resolve(),
 ): Promise<RigRevision> {
   const { content } = profile;
   const plan = makePlan({ profile, rig: revision, kind: 'study', condition: 'ambient', plant: [] });
@@ -105,7 +106,7 @@ export async function nextRevision(
           master(content, run * rig.abilities.nests + nest, what === 'sealed' ? 0 : leak),
         );
         rig.loadParts(parts, MASTER_SEED + run);
-        return Promise.resolve();
+        return onHold(run, SEALED_HOLDS + LEAK_HOLDS);
       },
     },
     stop,

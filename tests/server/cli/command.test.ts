@@ -205,11 +205,11 @@ describe('the ledger at the command line', () => {
     const file = join(data, 'AQ-1105.yaml');
     const changed = readFileSync('profiles/AQ-1105.yaml', 'utf8').replace('title: Manifold', 'title: Inlet manifold');
     const kept = (revision: number) => {
-      writeFileSync(file, changed.replace('revision: 1\n', `revision: ${revision}\n`));
+      writeFileSync(file, changed.replace('revision: 2\n', `revision: ${revision}\n`));
       return barolot('cycle', 'AQ-1105', '--profiles', file, '--keep');
     };
-    const { status, err } = kept(1);
-    expect(err).toMatch(/revision 1 of AQ-1105 .* raise `revision` to 2/);
+    const { status, err } = kept(2);
+    expect(err).toMatch(/revision 2 of AQ-1105 .* raise `revision` to 3/);
     expect(status).toBe(3);
     expect(kept(4).status).toBe(0);
     expect(kept(5).err).toContain('set `revision` to 4');

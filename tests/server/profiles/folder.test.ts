@@ -20,7 +20,7 @@ describe('the profiles that ship', () => {
     expect(problems).toEqual([]);
     expect(revisions.map(({ content }) => content.partNumber)).toEqual(shippedPartNumbers);
     for (const { content, hash, revision } of revisions) {
-      expect(revision).toBe(1);
+      expect(revision).toBe(2);
       expect(hash).toBe(hashOf(content));
       expect(Object.isFrozen(content.leakHold)).toBe(true);
     }

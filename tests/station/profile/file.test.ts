@@ -279,8 +279,8 @@ const wrongProfiles: Record<Exclude<ProblemCode, ReadingCode | RigCode>, readonl
       wrong: /"0 mA" is too small/,
       right: /more than 0 mA/,
     },
-    { from: 'revision: 1\n', to: 'revision: 0\n', key: 'revision', wrong: /too small/, right: /at least 1/ },
-    { from: 'revision: 1\n', to: 'revision: 1.5\n', key: 'revision', wrong: /whole number/, right: /whole number/ },
+    { from: 'revision: 2\n', to: 'revision: 0\n', key: 'revision', wrong: /too small/, right: /at least 1/ },
+    { from: 'revision: 2\n', to: 'revision: 1.5\n', key: 'revision', wrong: /whole number/, right: /whole number/ },
     {
       from: 'settle: 60 ms',
       to: 'settle: 0.5 ms',
@@ -367,21 +367,21 @@ const wrongProfiles: Record<Exclude<ProblemCode, ReadingCode | RigCode>, readonl
   ],
   'serial-pattern': [
     {
-      from: 'pattern: "[A-Z0-9][A-Z0-9-]{4,19}"',
+      from: 'pattern: "AQ1105-[A-Z0-9-]{4,13}"',
       to: "pattern: '[A-Z'",
       key: 'serial.pattern',
       wrong: /no regular expression/,
       right: /such as/,
     },
     {
-      from: 'pattern: "[A-Z0-9][A-Z0-9-]{4,19}"',
+      from: 'pattern: "AQ1105-[A-Z0-9-]{4,13}"',
       to: "pattern: 'A)|(B'",
       key: 'serial.pattern',
       wrong: /no regular expression/,
       right: /such as/,
     },
     {
-      from: 'pattern: "[A-Z0-9][A-Z0-9-]{4,19}"',
+      from: 'pattern: "AQ1105-[A-Z0-9-]{4,13}"',
       to: "pattern: '.*'",
       key: 'serial.pattern',
       wrong: /no serial at all/,

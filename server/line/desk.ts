@@ -1,0 +1,237 @@
+import type { Clock } from '../../station/clock.ts';
+import type { ProfileContent, ProfileRevision } from '../../station/profile/schema.ts';
+import type { RigRevision } from '../../station/rig/revision.ts';
+import type { Store } from '../store/store.ts';
+import { admitSerial } from './admission.ts';
+import type { LineCommand, ProofView } from './contract.ts';
+import { Fixture } from './fixture.ts';
+import type { Loaded } from './fixture.ts';
+import { ABOUT_CYCLE, LastOutcome } from './last-outcome.ts';
+import { Refusal } from './line.ts';
+import { proofsOf } from './proofs.ts';
+import type { Shifts } from './shift.ts';
+import { StationBooks, operatorOf } from './station-books.ts';
+import { makeWork } from './work.ts';
+import type { Work } from './work.ts';
+
+/** A part in its nest (from 1), ready to be tested. */
+export type Placed = Loaded & { readonly nest: number };
+
+export interface DeskGiven {
+  readonly store: Store;
+  readonly clock: Clock;
+  readonly station: string;
+  readonly nests: number;
+  readonly profiles: readonly ProfileRevision[];
+  readonly settings: {
+    readonly shifts: Shifts;
+    readonly scanner: { readonly separators: string };
+    readonly rules: { readonly retests: number; readonly sameReason: number };
+  };
+}
+
+/**
+ * What lies between two cycles of a line station: who works on what, which part is in which nest, what the last cycle
+ * left to be done. Every method either does what it says, kept where it has to be, or throws the Refusal that says why
+ * not. It knows nothing of the station's process.
+ */
+export class Desk {
+  readonly books: StationBooks;
+  readonly fixture: Fixture;
+  readonly #given: DeskGiven;
+  #work: Work | null = null;
+  #outcome: LastOutcome | null;
+
+  /** Restores what the ledger knows of the station. */
+  constructor(given: DeskGiven) {
+    const { store, clock, station, nests, settings } = given;
+    this.#given = given;
+    this.books = new StationBooks(
+      { store, clock, station, nests },
+      { shifts: settings.shifts, sameReason: settings.rules.sameReason },
+    );
+    this.fixture = new Fixture(nests);
+    for (let nest = 1; nest <= nests; nest += 1) this.fixture.lock(nest, this.books.lockOf(nest));
+    this.#outcome = LastOutcome.fromLedger(store, station);
+  }
+
+  get work(): Work | null {
+    return this.#work;
+  }
+
+  get outcome(): LastOutcome | null {
+    return this.#outcome;
+  }
+
+  get plant(): ProfileContent[] {
+    return this.#given.profiles.map(({ content }) => content);
+  }
+
+  proofs(): ProofView[] {
+    const { store, station, clock } = this.#given;
+    return proofsOf(store, station, clock.wallTime(), this.#work?.isCharacterised ?? null);
+  }
+
+  /** Plans the work that was held when the server went away; does nothing when it cannot be planned any more. */
+  resume(rig: RigRevision): void {
+    const held = this.#work === null ? this.books.lastWork() : heldOf(this.#work);
+    const profile = this.#given.profiles.find(({ content }) => content.partNumber === held?.partNumber);
+    this.#work = null;
+    if (held === null || profile === undefined) return;
+    const { store } = this.#given;
+    // A profile that was changed since is set up by a person, who sees its revision.
+    if (store.profileRevisionOf(held.partNumber, profile.hash) === undefined) return;
+    this.#work = makeWork({ operator: held.operator, lot: held.lot, profile }, rig, this.plant);
+  }
+
+  /** Refusals `unknown-part-number`, `reject-first`, `read-first`; StationFault `not-testable`. */
+  setUp({ operator, partNumber, lot }: Extract<LineCommand, { type: 'setup' }>, rig: RigRevision): void {
+    this.mustBeSettled();
+    const profile = this.#given.profiles.find(({ content }) => content.partNumber === partNumber);
+    if (profile === undefined) throw new Refusal('unknown-part-number', { partNumber });
+    const work = makeWork({ operator, lot, profile }, rig, this.plant);
+    this.books.setUp({ operator, partNumber, lot }, profile, this.books.lastWork()?.partNumber !== partNumber);
+    this.#work = work;
+    this.fixture.clear();
+  }
+
+  /** Refusal `no-work`. */
+  stateMasters(): void {
+    const { operator, profile } = this.mustWork();
+    this.books.stateMasters(operator, profile.content.partNumber);
+  }
+
+  /** One scan may hold several serials. The first that is refused ends it; those before it stay. */
+  scan(text: string, typed: boolean): void {
+    this.mustBeSettled();
+    const { content } = this.mustWork().profile;
+    this.#mustBeProved();
+    const { store, settings } = this.#given;
+    const gate = { store, content, plant: this.plant, retests: settings.rules.retests };
+    for (const serial of cut(text, settings.scanner.separators)) {
+      const part = admitSerial(serial, typed, this.fixture, gate);
+      const nest = this.fixture.fed;
+      if (nest === null) throw new Refusal('nests-full', { serial });
+      this.fixture.put(nest, part);
+      // The next load has begun: what stood there is history.
+      this.#outcome = null;
+    }
+  }
+
+  /** The parts of the load that is about to start. Refusals of everything that stands in its way. */
+  toStart(): { readonly work: Work; readonly parts: readonly Placed[] } {
+    this.mustBeSettled();
+    const work = this.mustWork();
+    this.#mustBeProved();
+    if (work.profile.content.serial.rule === 'unserialised') this.#numberParts(work);
+    const { fed, loaded } = this.fixture;
+    if (fed !== null) throw new Refusal('scan-first', { nest: fed });
+    if (loaded.length === 0) throw new Refusal('nothing-loaded');
+    return { work, parts: loaded };
+  }
+
+  get canRepeat(): boolean {
+    const outcome = this.#outcome;
+    if (outcome === null || this.#work === null || !outcome.isUnsettled) return false;
+    const { partNumber } = outcome.plan.profile.content;
+    const isSameWork =
+      partNumber === this.#work.profile.content.partNumber && outcome.record.circumstances.lot === this.#work.lot;
+    return isSameWork && outcome.unjudged.every(({ nest }) => this.fixture.lockOf(nest) === null);
+  }
+
+  /** The parts that were not judged, as they stand. Refusals as `toStart`, and `nothing-to-repeat`. */
+  toRepeat(): { readonly work: Work; readonly parts: readonly Placed[] } {
+    const work = this.mustWork();
+    this.#mustBeProved();
+    const outcome = this.#outcome;
+    if (outcome === null || !this.canRepeat) throw new Refusal('nothing-to-repeat');
+    if (outcome.isPerhapsUnseen) throw new Refusal('read-first', { cycle: outcome.cycle });
+    if (outcome.hasWaiting) throw new Refusal('reject-first');
+    const parts = outcome.unjudged.map(({ nest, serial }): Placed => {
+      const history = this.#given.store.historyOf(serial);
+      const wasJudged = history.some(({ kind, verdict }) => kind === 'line' && verdict !== 'none');
+      return { nest, serial, attempt: 'repeat', wasJudged, typed: false };
+    });
+    return { work, parts };
+  }
+
+  /** A cycle takes the parts over. */
+  handOver(): void {
+    this.#outcome = null;
+    this.fixture.clear();
+  }
+
+  /** What a cycle came to: shown, counted, and its nests locked where they have to be. */
+  takeBack(outcome: LastOutcome, parts: readonly Placed[]): void {
+    this.#outcome = outcome;
+    if (!outcome.isKept) return;
+    const wasJudged = (serial: string): boolean => parts.find((part) => part.serial === serial)?.wasJudged ?? false;
+    this.books.add(outcome.record, wasJudged);
+    for (const { nest } of parts) this.fixture.lock(nest, this.books.lockOf(nest));
+  }
+
+  /** Refusal `nothing-to-acknowledge`. */
+  acknowledge(cycle: string, nest: number | null): void {
+    const outcome = this.#outcome;
+    if (outcome?.cycle !== cycle) throw new Refusal('nothing-to-acknowledge', { cycle });
+    const actor = operatorOf(this.#work?.operator ?? this.books.lastWork()?.operator ?? 'not stated');
+    const keep = (action: string, facts: Record<string, number>): unknown =>
+      outcome.isKept && this.#given.store.journal({ action, subject: cycle, facts, comment: null, actor });
+    if (nest === null) {
+      if (!outcome.isPerhapsUnseen && !outcome.isUnsettled) throw new Refusal('nothing-to-acknowledge', { cycle });
+      keep(outcome.isPerhapsUnseen && outcome.isUnsettled ? ABOUT_CYCLE.seen : ABOUT_CYCLE.read, {});
+      outcome.markRead();
+      return;
+    }
+    if (!outcome.isWaiting(nest)) throw new Refusal('nothing-to-acknowledge', { cycle, nest });
+    keep(ABOUT_CYCLE.inTheBin, { nest });
+    outcome.putInBin(nest);
+  }
+
+  /** Refusals `no-such-nest`, `not-locked`. */
+  unlock({ nest, name, found }: Extract<LineCommand, { type: 'unlock' }>): void {
+    this.fixture.check(nest);
+    const lock = this.fixture.lockOf(nest);
+    if (lock === null) throw new Refusal('not-locked', { nest });
+    this.books.unlock(nest, lock, { name, found });
+    this.fixture.lock(nest, null);
+  }
+
+  mustWork(): Work {
+    if (this.#work === null) throw new Refusal('no-work');
+    return this.#work;
+  }
+
+  /** Nothing of the last cycle is left to be done. Refusals `reject-first`, `read-first`. */
+  mustBeSettled(): void {
+    const outcome = this.#outcome;
+    if (outcome === null) return;
+    const { cycle } = outcome;
+    if (outcome.isPerhapsUnseen) throw new Refusal('read-first', { cycle });
+    const reject = outcome.view().nests.find(({ isWaiting }) => isWaiting);
+    if (reject !== undefined) throw new Refusal('reject-first', { cycle, nest: reject.nest, serial: reject.serial });
+    if (outcome.isUnsettled) throw new Refusal('read-first', { cycle });
+  }
+
+  #mustBeProved(): void {
+    const due = this.proofs().find(({ state }) => state !== 'valid');
+    if (due !== undefined) throw new Refusal('proof-due', { proof: due.proof, state: due.state });
+  }
+
+  /** Parts without serials go by lot and running number. */
+  #numberParts({ lot }: Work): void {
+    let running = this.#given.store.stations.resultsUnder(`${lot}/`);
+    for (const nest of this.fixture.open) {
+      running += 1;
+      this.fixture.put(nest, { serial: `${lot}/${running}`, attempt: 'first', wasJudged: false, typed: false });
+    }
+  }
+}
+
+const heldOf = ({ operator, lot, profile }: Work) => ({ operator, lot, partNumber: profile.content.partNumber });
+
+function cut(text: string, separators: string): string[] {
+  const marks = separators.replace(/[\\\]^-]/g, '\\$&');
+  const parts = separators === '' ? [text] : text.split(new RegExp(`[${marks}]`, 'u'));
+  return parts.map((part) => part.trim()).filter((part) => part !== '');
+}

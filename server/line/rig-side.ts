@@ -1,0 +1,382 @@
+import { unreachable } from '../../station/assert.ts';
+import type { Clock } from '../../station/clock.ts';
+import type { CycleRecord } from '../../station/cycle/record.ts';
+import type { FaultCode } from '../../station/faults.ts';
+import type { Demo } from '../../station/host/demo.ts';
+import type { Command, Message } from '../../station/host/message.ts';
+import type { Plan } from '../../station/profile/plan.ts';
+import type { ProfileRevision } from '../../station/profile/schema.ts';
+import type { RigRevision } from '../../station/rig/revision.ts';
+import { CycleKeeper } from '../records/keeper.ts';
+import type { Store } from '../store/store.ts';
+import type { Frame, LineView, LiveView } from './contract.ts';
+import type { Placed } from './desk.ts';
+import { LastOutcome } from './last-outcome.ts';
+import { Refusal } from './line.ts';
+import { unkeptRecord } from './not-kept.ts';
+import { atRest, inTest } from './pressure.ts';
+import { issueOf } from './rig-issue.ts';
+import { RunningCycle } from './running-cycle.ts';
+import { BY_PROGRAM, operatorOf } from './station-books.ts';
+import type { StationListener, StationSetup } from './station-process.ts';
+import type { Work } from './work.ts';
+import type { Proof } from '../../station/cycle/proof.ts';
+
+/** The way to the station's process. */
+export interface StationLink {
+  start(): void;
+  send(command: Command<Demo>): void;
+  end(): Promise<void>;
+}
+
+/** Where a station writes what somebody may have to find out later. */
+export interface LineLog {
+  info(facts: object, text: string): void;
+  warn(facts: object, text: string): void;
+  error(facts: object, text: string): void;
+}
+
+/** What is told of the rig's side as it happens. */
+export interface RigListener {
+  /** The station can be worked with, under this rig revision; also when the revision is a new one. */
+  ready(rig: RigRevision): void;
+  measured(live: LiveView): void;
+  finished(outcome: LastOutcome, parts: readonly Placed[]): void;
+  changed(): void;
+}
+
+/** A load that is about to be tested. */
+export interface Run {
+  readonly work: Work;
+  readonly parts: readonly Placed[];
+  readonly proofs: readonly Proof[];
+  /** What a simulated rig is loaded with. */
+  readonly demo: (plan: Plan, load: readonly (string | null)[], seed: number) => Demo;
+}
+
+export interface RigSideGiven {
+  readonly store: Store;
+  readonly clock: Clock;
+  readonly program: string;
+  readonly log: LineLog;
+  connect(setup: StationSetup, listener: StationListener): StationLink;
+}
+
+/**
+ * The rig's side of a line station: its process, the cycle that runs there, what it measures. Everything that has to be
+ * on disk before it may be shown is put there here.
+ */
+export class RigSide {
+  readonly #station: string;
+  readonly #setup: StationSetup;
+  readonly #given: RigSideGiven;
+  readonly #listener: RigListener;
+  readonly #link: StationLink;
+  #linkState: LineView['link'] = 'starting';
+  #rig: RigRevision | null = null;
+  #test: RunningCycle | null = null;
+  /** The record is kept and the station lets the parts go; the next command waits for that. */
+  #isReleasing = false;
+  #afterRelease: (() => void) | null = null;
+  #characterising: { readonly done: number; readonly of: number } | null = null;
+  #trouble: FaultCode | null = null;
+  #lastPhases: CycleRecord['measurement']['phases'];
+  #frames: readonly Frame[];
+  #live: LiveView | null = null;
+
+  /** `before` is what the ledger has of the last test: its phases and its picture. */
+  constructor(
+    setup: StationSetup,
+    given: RigSideGiven,
+    before: { readonly phases: CycleRecord['measurement']['phases']; readonly frames: readonly Frame[] },
+    listener: RigListener,
+  ) {
+    this.#station = setup.station;
+    this.#setup = setup;
+    this.#given = given;
+    this.#listener = listener;
+    this.#lastPhases = before.phases;
+    this.#frames = before.frames;
+    this.#link = given.connect(setup, {
+      message: (message) => this.#hear(message),
+      lost: (why) => this.#lose(why),
+    });
+  }
+
+  get link(): LineView['link'] {
+    return this.#linkState;
+  }
+
+  get rig(): RigRevision | null {
+    return this.#rig;
+  }
+
+  get test(): RunningCycle | null {
+    return this.#test;
+  }
+
+  get isTesting(): boolean {
+    return this.#test !== null || this.#afterRelease !== null;
+  }
+
+  get characterising(): { readonly done: number; readonly of: number } | null {
+    return this.#characterising;
+  }
+
+  /** What kept the station from the last thing it was asked, where no record says it. */
+  get trouble(): FaultCode | null {
+    return this.#trouble;
+  }
+
+  get lastPhases(): CycleRecord['measurement']['phases'] {
+    return this.#lastPhases;
+  }
+
+  get frames(): readonly Frame[] {
+    return this.#frames;
+  }
+
+  get live(): LiveView | null {
+    return this.#live;
+  }
+
+  start(): void {
+    this.#link.start();
+  }
+
+  /** Another part number: its times and its picture are its own. */
+  forget(): void {
+    this.#trouble = null;
+    this.#lastPhases = [];
+    this.#frames = [];
+  }
+
+  clearPicture(): void {
+    this.#frames = [];
+  }
+
+  /** Lets something happen to a simulated rig. */
+  strike(demo: Demo): void {
+    this.#link.send({ type: 'demo', demo });
+  }
+
+  /** Refusals `station-away`, `testing-now`. */
+  mustBeIdle(): void {
+    if (this.#linkState !== 'up') throw new Refusal('station-away');
+    if (this.isTesting || this.#characterising !== null) throw new Refusal('testing-now');
+  }
+
+  /** Refusal `station-away`. */
+  mustKnowRig(): RigRevision {
+    if (this.#rig === null) throw new Refusal('station-away');
+    return this.#rig;
+  }
+
+  async end(): Promise<void> {
+    await this.#link.end();
+    // What ran was stopped, closed and kept on the way; what could not be said any more is closed here.
+    if (this.#test !== null) this.#closeCutOff(this.#test);
+  }
+
+  stop(): void {
+    this.#afterRelease = null;
+    if (this.#test !== null) this.#test.isStopping = true;
+    if (this.#test !== null || this.#characterising !== null) this.#link.send({ type: 'stop' });
+  }
+
+  characterise(profile: ProfileRevision): void {
+    this.#trouble = null;
+    this.#characterising = { done: 0, of: 0 };
+    this.#link.send({ type: 'characterise', profile, revision: this.mustKnowRig() });
+  }
+
+  /** Tests a load, as soon as the last one is released. Refusal `guard-open`. */
+  run(load: Run): void {
+    if (this.#live?.guardShut === false) throw new Refusal('guard-open');
+    // The record of the last cycle is kept and shown; its clamps may still be opening.
+    if (this.#isReleasing) this.#afterRelease = () => this.#open(load);
+    else this.#open(load);
+  }
+
+  #open({ work, parts, proofs, demo }: Run): void {
+    const { store, clock, program, log } = this.#given;
+    const { plan } = work;
+    const load = Array.from({ length: plan.rig.revision.nests }, (_, at) => {
+      return parts.find(({ nest }) => nest === at + 1)?.serial ?? null;
+    });
+    const seed = plan.rig.revision.origin === 'simulated' ? store.head().sequence : null;
+    const occasion = { lot: work.lot, program, actor: operatorOf(work.operator), seed };
+    const keeper = new CycleKeeper({ plan, load }, occasion, { clock, store });
+    this.#test = new RunningCycle(keeper, { plan, load }, parts);
+    this.#frames = this.#test.frames;
+    log.info({ station: this.#station, cycle: keeper.cycle, load }, 'cycle starts');
+    const simulated = seed === null ? null : demo(plan, load, seed);
+    this.#link.send({ type: 'cycle', cycle: keeper.cycle, plan, load, proofs, demo: simulated });
+  }
+
+  #hear(message: Message): void {
+    switch (message.type) {
+      case 'awake':
+        this.#wake(message.revision);
+        return;
+      case 'look':
+        this.#show(atRest(message.look));
+        return;
+      case 'live':
+        this.#hearLive(message);
+        return;
+      case 'event':
+        this.#hearEvent(message);
+        return;
+      case 'ended':
+        this.#endCycle();
+        return;
+      case 'progress':
+        this.#characterising = { done: message.done, of: message.of };
+        this.#listener.changed();
+        return;
+      case 'characterised':
+        this.#takeRevision(message.revision);
+        return;
+      case 'refused':
+        this.#hearRefusal(message);
+        return;
+      default:
+        unreachable(message);
+    }
+  }
+
+  /** The station has made its rig safe and measured: from now on it can be worked with. */
+  #wake(spoken: RigRevision): void {
+    const { simulated } = this.#setup;
+    const known = issueOf(spoken, this.#rig, JSON.stringify(simulated), this.#given.store, BY_PROGRAM);
+    this.#rig = known;
+    this.#linkState = 'up';
+    this.#given.log.info({ station: this.#station, rigIssue: known.issue }, 'station is awake');
+    this.#listener.ready(known);
+  }
+
+  #hearLive({ cycle, live }: Extract<Message, { type: 'live' }>): void {
+    const test = this.#test;
+    if (test?.cycle !== cycle) return;
+    const { phase, vented } = test;
+    const barometerKpaAbs = this.#live?.pressure.barometerKpaAbs ?? null;
+    const view = inTest(live, { phase, vented, barometerKpaAbs, guardShut: this.#live?.guardShut ?? null });
+    if (view.frame !== null) test.frames.push(view.frame);
+    this.#show(view);
+  }
+
+  #hearEvent(message: Extract<Message, { type: 'event' }>): void {
+    const test = this.#test;
+    const { cycle, number, waits } = message;
+    if (test?.cycle !== cycle) {
+      if (waits) this.#link.send({ type: 'kept', cycle, number, kept: false });
+      return;
+    }
+    let kept = true;
+    let isSeen = false;
+    try {
+      isSeen = test.take(message);
+    } catch (cause) {
+      kept = false;
+      this.#given.log.error({ station: this.#station, cycle, err: cause }, 'a cycle could not be kept');
+    }
+    if (waits) this.#link.send({ type: 'kept', cycle, number, kept });
+    if (message.event.type === 'closed' || !kept) this.#finish(test);
+    else if (isSeen) this.#listener.changed();
+  }
+
+  /** The record is on disk, or it is known that it cannot be: only now may anything be shown of it. */
+  #finish(test: RunningCycle): void {
+    const { log } = this.#given;
+    const { record } = test;
+    const { plan } = test.opened;
+    const shown = record ?? this.#unkept(test);
+    this.#test = null;
+    this.#isReleasing = true;
+    if (record !== null && record.measurement.faults.length === 0) this.#lastPhases = record.measurement.phases;
+    this.#listener.finished(LastOutcome.now(shown, plan, record !== null), test.parts);
+    const verdicts = shown.measurement.results.map(({ verdict }) => verdict);
+    log.info({ station: this.#station, cycle: test.cycle, verdicts }, 'cycle closed');
+    this.#listener.changed();
+  }
+
+  /** The station is ready for the next command; a pause for what no verdict waits for. */
+  #endCycle(): void {
+    if (this.#test !== null) this.#finish(this.#test);
+    this.#isReleasing = false;
+    const next = this.#afterRelease;
+    this.#afterRelease = null;
+    if (next === null) this.#catchUp();
+    else next();
+    this.#listener.changed();
+  }
+
+  #catchUp(): void {
+    try {
+      this.#given.store.checkpoint();
+    } catch (cause) {
+      this.#given.log.error({ station: this.#station, err: cause }, 'the ledger could not catch up');
+    }
+  }
+
+  #takeRevision(revision: RigRevision): void {
+    this.#characterising = null;
+    this.#given.store.issueRigRevision(revision, BY_PROGRAM);
+    this.#rig = revision;
+    this.#given.log.info({ station: this.#station, rigIssue: revision.issue }, 'station characterised');
+    this.#listener.ready(revision);
+  }
+
+  #hearRefusal({ command, code, facts }: Extract<Message, { type: 'refused' }>): void {
+    this.#given.log.warn({ station: this.#station, command, code, facts }, 'the station refused');
+    if (command === 'characterise') {
+      this.#characterising = null;
+      this.#trouble = code === 'busy' ? 'program' : code;
+    }
+    if (command === 'cycle' && this.#test !== null) {
+      // It was refused before anything was opened or moved.
+      const test = this.#test;
+      const record = this.#unkept(test, code === 'busy' ? 'program' : code);
+      this.#test = null;
+      this.#listener.finished(LastOutcome.now(record, test.opened.plan, false), test.parts);
+    }
+    this.#listener.changed();
+  }
+
+  /** The process is gone and is being started again; a cycle that ran has no verdict. */
+  #lose(why: string): void {
+    this.#given.log.warn({ station: this.#station, why }, 'station lost');
+    this.#linkState = 'lost';
+    this.#live = null;
+    this.#characterising = null;
+    this.#isReleasing = false;
+    this.#afterRelease = null;
+    if (this.#test !== null) this.#closeCutOff(this.#test);
+    this.#listener.changed();
+  }
+
+  #closeCutOff(test: RunningCycle): void {
+    this.#test = null;
+    try {
+      const closed = this.#given.store.closeInterrupted(this.#station);
+      const record = closed.find(({ circumstances }) => circumstances.cycle === test.cycle);
+      const shown = record ?? this.#unkept(test);
+      this.#listener.finished(LastOutcome.now(shown, test.opened.plan, record !== undefined), test.parts);
+      this.#catchUp();
+    } catch (cause) {
+      this.#given.log.error({ station: this.#station, cycle: test.cycle, err: cause }, 'a cycle could not be closed');
+      this.#listener.finished(LastOutcome.now(this.#unkept(test), test.opened.plan, false), test.parts);
+    }
+  }
+
+  #unkept(test: RunningCycle, code: FaultCode = 'not-kept'): CycleRecord {
+    const { clock } = this.#given;
+    return unkeptRecord(test, code, { closedAt: clock.wallTime().toISOString(), nowMs: clock.nowMs() });
+  }
+
+  #show(live: LiveView): void {
+    this.#live = live;
+    this.#listener.measured(live);
+  }
+}

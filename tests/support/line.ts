@@ -1,0 +1,212 @@
+import { LineStation } from '../../server/line/line-station.ts';
+import type { LineGiven } from '../../server/line/line-station.ts';
+import type { LineCommand, LineView, LiveView, RefusalCode } from '../../server/line/contract.ts';
+import { Refusal } from '../../server/line/line.ts';
+import type { StationListener, StationSetup } from '../../server/line/station-process.ts';
+import { readProfiles } from '../../server/profiles/folder.ts';
+import { openStore } from '../../server/store/store.ts';
+import type { Store } from '../../server/store/store.ts';
+import type { Demo } from '../../station/host/demo.ts';
+import type { Command, Message } from '../../station/host/message.ts';
+import { simulatedHost } from '../../station/host/simulated-host.ts';
+import { PacedRig } from '../../station/host/pacing.ts';
+import { simulatedRig } from '../../station/host/simulated-station.ts';
+import { PROGRAM } from './ledger-content.ts';
+import { virtualClock } from './virtual-clock.ts';
+import type { VirtualClock } from './virtual-clock.ts';
+
+export const PROFILES = readProfiles('profiles').revisions;
+
+const SETTINGS: LineGiven['settings'] = {
+  plant: 'Alder Quay',
+  shifts: { zone: 'UTC', starts: ['06:00', '14:00', '22:00'] },
+  scanner: { suffixes: ['Enter', 'Tab'], gapMs: 50, separators: '' },
+  rules: { retests: 1, sameReason: 3 },
+  demo: true,
+};
+
+/**
+ * A station's host in this process: the very host of the station's own process, its messages cloned and delivered in
+ * order, one turn later, as another process's would be. Its rig takes no time, or the virtual clock's when it is paced.
+ */
+class HostHere {
+  readonly #setup: StationSetup;
+  readonly #clock: VirtualClock;
+  readonly #listener: StationListener;
+  readonly #paced: boolean;
+  #life = 0;
+  #over: Promise<void> = Promise.resolve();
+  #command: (command: Command<Demo>) => void = () => undefined;
+  /** Called with each message before it is delivered; false drops it and everything after it. */
+  onMessage: (message: Message) => boolean = () => true;
+
+  constructor(setup: StationSetup, clock: VirtualClock, listener: StationListener, paced: boolean) {
+    this.#paced = paced;
+    this.#setup = setup;
+    this.#clock = clock;
+    this.#listener = listener;
+  }
+
+  start(): void {
+    this.#life += 1;
+    const life = this.#life;
+    const rig = simulatedRig(this.#setup.simulated);
+    const host = simulatedHost(rig, this.#paced ? new PacedRig(rig, this.#clock) : rig, {
+      station: this.#setup.station,
+      clock: this.#clock,
+      send: (message) => {
+        const said = structuredClone(message);
+        setImmediate(() => {
+          if (this.#life === life && this.onMessage(said)) this.#listener.message(said);
+        });
+      },
+    });
+    this.#command = (command) => {
+      const said = structuredClone(command);
+      setImmediate(() => {
+        if (this.#life === life) host.command(said);
+      });
+    };
+    this.#over = host.run();
+  }
+
+  send(command: Command<Demo>): void {
+    this.#command(command);
+  }
+
+  /** The process dies at once; nothing it meant to say is heard. `start` begins another life. */
+  kill(): void {
+    this.#life += 1;
+    this.#listener.lost('SIGKILL');
+  }
+
+  async end(): Promise<void> {
+    this.#command({ type: 'end' });
+    const ending = { isOver: false };
+    void this.#over.then(() => {
+      ending.isOver = true;
+    });
+    while (!ending.isOver) await this.#clock.advance(20);
+    await turnOver();
+  }
+}
+
+const turnOver = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
+
+export interface LineHere {
+  readonly line: LineStation;
+  readonly store: Store;
+  readonly clock: VirtualClock;
+  readonly host: HostHere;
+  readonly views: LineView[];
+  readonly lives: LiveView[];
+  readonly errors: object[];
+  view(): LineView;
+  /** Waits, turn by turn, until the view is so. */
+  until(wanted: (view: LineView) => boolean): Promise<LineView>;
+  /** The code with which a command is refused; null when it is carried out. */
+  refused(command: LineCommand): RefusalCode | null;
+  /** Sets up the work and gives every proof that is asked for. */
+  ready(partNumber?: string, lot?: string): Promise<void>;
+  scan(...serials: string[]): void;
+  /** Starts and waits for the verdicts and the release. */
+  test(): Promise<LineView>;
+  /** Moves the clock so that the rig at rest is looked at again. */
+  look(): Promise<void>;
+}
+
+/** A line station with everything real but the wall time and the process boundary. */
+export async function lineHere(
+  options: {
+    store?: Store;
+    nests?: number;
+    paced?: boolean;
+    settings?: Partial<LineGiven['settings']>;
+    profiles?: typeof PROFILES;
+  } = {},
+): Promise<LineHere> {
+  const clock = virtualClock();
+  const store = options.store ?? openStore(':memory:', { clock, program: PROGRAM });
+  store.closeInterrupted();
+  store.checkpoint();
+  const { nests = 2 } = options;
+  const setup: StationSetup = {
+    station: 'EOL-1',
+    simulated: { nests, rigSeed: 1, barometerKpaAbs: null, chamber: false },
+  };
+  const errors: object[] = [];
+  const hosts: HostHere[] = [];
+  const line = new LineStation(setup, {
+    store,
+    clock,
+    settings: { ...SETTINGS, ...options.settings },
+    profiles: options.profiles ?? PROFILES,
+    program: PROGRAM,
+    log: {
+      info: () => undefined,
+      warn: () => undefined,
+      error: (facts) => errors.push(facts),
+    },
+    connect: (given, listener) => {
+      const host = new HostHere(given, clock, listener, options.paced ?? false);
+      hosts.push(host);
+      return host;
+    },
+  });
+  const host = hosts[0]!;
+  const views: LineView[] = [];
+  const lives: LiveView[] = [];
+  line.listen({ view: (view) => views.push(view), live: (live) => lives.push(live) });
+  const until = async (wanted: (view: LineView) => boolean): Promise<LineView> => {
+    for (let turn = 0; turn < 200_000; turn += 1) {
+      const view = line.view();
+      if (wanted(view)) return view;
+      await (options.paced === true ? clock.advance(20) : turnOver());
+    }
+    throw new Error(`never so: ${JSON.stringify(line.view().prompt)}`);
+  };
+  const here: LineHere = {
+    line,
+    store,
+    clock,
+    host,
+    views,
+    lives,
+    errors,
+    view: () => line.view(),
+    until,
+    refused: (command) => {
+      try {
+        line.command(command);
+        return null;
+      } catch (cause) {
+        if (cause instanceof Refusal) return cause.code;
+        throw cause;
+      }
+    },
+    ready: async (partNumber = 'AQ-1105', lot = 'K24-3') => {
+      line.command({ type: 'setup', operator: 'R. Tamm', partNumber: partNumber as never, lot });
+      if (line.view().prompt.code === 'characterise') {
+        line.command({ type: 'characterise' });
+        // Between two holds the station lets a moment pass.
+        for (let hold = 0; hold < 200 && line.view().prompt.code === 'characterising'; hold += 1) {
+          await clock.advance(1);
+        }
+      }
+      await until(({ prompt }) => prompt.code !== 'characterising');
+      if (line.view().prompt.code === 'masters-due') line.command({ type: 'state-masters' });
+    },
+    scan: (...serials) => {
+      for (const text of serials) line.command({ type: 'scan', text, typed: false });
+    },
+    test: async () => {
+      const before = line.view().outcome?.cycle;
+      line.command({ type: 'start' });
+      return until(({ outcome, test }) => test === null && outcome !== null && outcome.cycle !== before);
+    },
+    look: () => clock.advance(600),
+  };
+  line.start();
+  await until(({ link }) => link === 'up');
+  return here;
+}
