@@ -43,7 +43,9 @@ const stationRules = [
   ),
   rule(
     'station-core-knows-no-device',
-    { path: '^station/(?!rig/(simulated|instruments)/|host/(main|demo|demo-choices|simulated-host|simulated-station)\\.ts$)' },
+    {
+      path: '^station/(?!rig/(simulated|instruments)/|host/(main|demo|demo-choices|simulated-host|simulated-station)\\.ts$)',
+    },
     { path: '^station/rig/(simulated|instruments)/' },
   ),
   // What decides takes numbers and returns values. Only the runner is handed a rig to move, and it too gets its ports as

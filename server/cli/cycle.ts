@@ -15,7 +15,7 @@ import { openReader } from '../store/reader.ts';
 import { openStore, type Store } from '../store/store.ts';
 import { account } from './account.ts';
 import { EXIT, exitOf } from './exit.ts';
-import { exportOf } from './export.ts';
+import { exportOf } from '../records/export.ts';
 import { plain } from './number.ts';
 import type { Out } from './out.ts';
 import { ledgerIn, profileOf, shippedProfiles } from './setting.ts';

@@ -11,10 +11,13 @@ import { factText } from './reason-text.ts';
 import { addCalc } from './calc/command.ts';
 import { check } from './check.ts';
 import { characteriseStation, cycle, type CycleOptions } from './cycle.ts';
+import { showConfig } from './config.ts';
 import { EXIT, WrongUse } from './exit.ts';
 import { processOut as out } from './out.ts';
 import { shippedProfiles } from './setting.ts';
+import { serve } from './serve.ts';
 import { show } from './show.ts';
+import { SettingsError, readSettings } from '../settings/read.ts';
 import { PROOF_IDS } from '../../station/host/simulated-station.ts';
 import { readSuffering, readTimedFault, sufferingHelp } from './suffering.ts';
 import { verifyLedger } from './verify.ts';
@@ -45,9 +48,14 @@ const NEXT: Readonly<Partial<Record<StoreErrorCode, string>>> = {
 };
 
 const stopping = new AbortController();
-process.once('SIGINT', () => {
-  stopping.abort(new StationFault('operator-stop'));
-});
+
+/** Ctrl+C stops the cycle of a command, as the operator does; the server ends in its own way. */
+function stopOnInterrupt(): AbortSignal {
+  process.once('SIGINT', () => {
+    stopping.abort(new StationFault('operator-stop'));
+  });
+  return stopping.signal;
+}
 
 const wholeNumber =
   (low: number, high: number) =>
@@ -144,7 +152,7 @@ kept(stationOptions(cycleCommand))
       barometer: options.barometer ?? options.altitude ?? null,
       profiles: options.profiles ?? null,
     };
-    process.exitCode = await cycle(partNumber, given, out, stopping.signal);
+    process.exitCode = await cycle(partNumber, given, out, stopOnInterrupt());
   });
 
 const characteriseCommand = program
@@ -157,7 +165,7 @@ kept(stationOptions(characteriseCommand)).action(async (partNumber: string, opti
     barometer: options.barometer ?? options.altitude ?? null,
     profiles: options.profiles ?? null,
   };
-  process.exitCode = await characteriseStation(partNumber, given, out, stopping.signal);
+  process.exitCode = await characteriseStation(partNumber, given, out, stopOnInterrupt());
 });
 
 program
@@ -185,6 +193,35 @@ kept(
   process.exitCode = verifyLedger(options, out);
 });
 
+const configured = (command: Command): Command =>
+  command.addOption(
+    new Option('--config <file>', 'settings file instead of barolot.yaml in this folder').env('BAROLOT_CONFIG'),
+  );
+
+configured(
+  program
+    .command('serve')
+    .description('run the stations with their screens, on simulated rigs, and keep what they measure')
+    .option('--port <n>', 'port instead of the set one; 0 takes a free one', wholeNumber(0, 65535))
+    .option('--data <folder>', 'folder of the ledger instead of the set one'),
+).action(async (options: { config?: string; port?: number; data?: string }) => {
+  const environment = {
+    ...process.env,
+    ...(options.port === undefined ? {} : { BAROLOT_PORT: String(options.port) }),
+    ...(options.data === undefined ? {} : { BAROLOT_DATA: options.data }),
+  };
+  await serve(readSettings(options.config ?? null, environment).settings, out);
+});
+
+configured(
+  program
+    .command('config')
+    .description('show every setting of the server, and whether file, environment or nobody said it')
+    .option('--json', 'print JSON instead of text', false),
+).action((options: { config?: string; json: boolean }) => {
+  process.exitCode = showConfig(readSettings(options.config ?? null, process.env), options, out);
+});
+
 addCalc(program, out, (exit) => {
   process.exitCode = exit;
 });
@@ -204,6 +241,7 @@ try {
 function report(error: unknown): number {
   if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.passed : EXIT.wrongUse;
   if (error instanceof WrongUse || error instanceof DemoError) return refuse('wrong-use', error.message, EXIT.wrongUse);
+  if (error instanceof SettingsError) return refuse('settings', error.message, EXIT.wrongUse);
   if (error instanceof StationFault) {
     const { says, next } = english.faults[error.code];
     return refuse(error.code, `Not judged: ${says}${factText(error.facts)}. ${next}.`, EXIT.notJudged);

@@ -4,7 +4,7 @@ import { openReader } from '../store/reader.ts';
 import type { KeptCycle } from '../store/reader.ts';
 import { account } from './account.ts';
 import { EXIT, exitOf, WrongUse } from './exit.ts';
-import { exportOf } from './export.ts';
+import { exportOf } from '../records/export.ts';
 import type { Out } from './out.ts';
 import { ledgerIn } from './setting.ts';
 

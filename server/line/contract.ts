@@ -261,6 +261,8 @@ export interface Taken {
 /** The test that runs. */
 export interface TestView {
   readonly cycle: string;
+  /** One place a nest; null is empty. */
+  readonly serials: readonly (string | null)[];
   readonly phase: PhaseId | null;
   readonly phaseFromMs: number;
   readonly taken: readonly Taken[];

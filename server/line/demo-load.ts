@@ -6,20 +6,30 @@ import { phasesOf } from '../../station/profile/plan.ts';
 import type { PhaseId, Plan } from '../../station/profile/plan.ts';
 import type { ProfileContent } from '../../station/profile/schema.ts';
 import type { DemoChoices, DemoView, LineCommand } from './contract.ts';
+import type { Store } from '../store/store.ts';
 import { Refusal } from './line.ts';
+import { BY_PROGRAM } from './station-books.ts';
 
 type DemoCommand = Extract<LineCommand, { type: 'demo' }>;
 type DemoFault = NonNullable<DemoCommand['fault']>;
 
-/** What the next load suffers from, and what every part suffered from before: a part that leaks goes on leaking. */
+/** The journal's word for what a simulated part was made to suffer from; its subject is the serial. */
+const MADE_TO_SUFFER = 'demo-part';
+
+/**
+ * What the next load suffers from, and what every part suffered from before: a part that leaks goes on leaking, also
+ * after a restart. What a simulated part was given is kept beside its cycles.
+ */
 export class DemoLoad {
+  readonly #store: Store;
   readonly #plant: readonly ProfileContent[];
   readonly #nests: number;
   #parts: DemoCommand['parts'] = [];
   #fault: DemoCommand['fault'] = null;
   readonly #bySerial = new Map<string, readonly Suffering[]>();
 
-  constructor(plant: readonly ProfileContent[], nests: number) {
+  constructor(store: Store, plant: readonly ProfileContent[], nests: number) {
+    this.#store = store;
     this.#plant = plant;
     this.#nests = nests;
   }
@@ -41,8 +51,8 @@ export class DemoLoad {
     const parts = load.flatMap((serial, nest) => {
       if (serial === null) return [{ nest, what: 'empty' as const, size: 0, partNumber: null }];
       const chosen = this.#parts.filter((part) => part.nest === nest + 1).map((part) => sufferingOf(part));
-      if (chosen.length > 0) this.#bySerial.set(serial, chosen);
-      return (this.#bySerial.get(serial) ?? []).map((each) => ({ ...each, nest }));
+      if (chosen.length > 0) this.#give(serial, chosen, seed);
+      return this.#sufferingOf(serial).map((each) => ({ ...each, nest }));
     });
     const phase = this.#fault === null ? undefined : phasesOf(plan).find((each) => each === this.#fault?.phase);
     const faults = this.#fault === null || phase === undefined ? [] : [timed(this.#fault, phase)];
@@ -55,6 +65,32 @@ export class DemoLoad {
   now(content: ProfileContent, fault: DemoFault | null): Demo {
     const faults = fault === null ? [] : [timed(fault, 'ready')];
     return { seed: 0, draws: [], content, plant: this.#plant, parts: [], faults };
+  }
+
+  #give(serial: string, chosen: readonly Suffering[], seed: number): void {
+    this.#bySerial.set(serial, chosen);
+    for (const { what, size, partNumber } of chosen) {
+      const facts = { what, size, load: seed, ...(partNumber === null ? {} : { partNumber }) };
+      this.#store.journal({ action: MADE_TO_SUFFER, subject: serial, facts, comment: null, actor: BY_PROGRAM });
+    }
+  }
+
+  /** What a serial was last given; of an earlier life of the server the ledger knows it. */
+  #sufferingOf(serial: string): readonly Suffering[] {
+    const known = this.#bySerial.get(serial);
+    if (known !== undefined) return known;
+    const kept = this.#store
+      .journalOf(serial)
+      .flatMap(({ content }) => (content.action === MADE_TO_SUFFER ? [content.facts] : []));
+    const last = kept.filter(({ load }) => load === kept[0]?.['load']);
+    return last.map(({ what, size, partNumber }) =>
+      sufferingOf({
+        nest: 1,
+        what: String(what),
+        size: Number(size),
+        partNumber: typeof partNumber === 'string' ? partNumber : null,
+      }),
+    );
   }
 
   #checkPart({ nest, what, size, partNumber }: DemoCommand['parts'][number]): void {

@@ -146,7 +146,7 @@ export class Desk {
     const outcome = this.#outcome;
     if (outcome === null || !this.canRepeat) throw new Refusal('nothing-to-repeat');
     if (outcome.isPerhapsUnseen) throw new Refusal('read-first', { cycle: outcome.cycle });
-    if (outcome.hasWaiting) throw new Refusal('reject-first');
+    this.#mustBeBinned(outcome);
     const parts = outcome.unjudged.map(({ nest, serial }): Placed => {
       const history = this.#given.store.historyOf(serial);
       const wasJudged = history.some(({ kind, verdict }) => kind === 'line' && verdict !== 'none');
@@ -208,9 +208,13 @@ export class Desk {
     if (outcome === null) return;
     const { cycle } = outcome;
     if (outcome.isPerhapsUnseen) throw new Refusal('read-first', { cycle });
-    const reject = outcome.view().nests.find(({ isWaiting }) => isWaiting);
-    if (reject !== undefined) throw new Refusal('reject-first', { cycle, nest: reject.nest, serial: reject.serial });
+    this.#mustBeBinned(outcome);
     if (outcome.isUnsettled) throw new Refusal('read-first', { cycle });
+  }
+
+  #mustBeBinned({ cycle, rejects }: LastOutcome): void {
+    const [reject] = rejects;
+    if (reject !== undefined) throw new Refusal('reject-first', { cycle, ...reject });
   }
 
   #mustBeProved(): void {

@@ -62,14 +62,18 @@ export class LastOutcome {
     return this.#isPerhapsUnseen;
   }
 
-  get hasWaiting(): boolean {
-    return this.#waiting.size > 0;
+  /** Rejects that nobody has put into their bin yet. */
+  get rejects(): readonly { readonly nest: number; readonly serial: string }[] {
+    return this.#placed.filter(({ nest }) => this.#waiting.has(nest));
   }
 
   /** Serials that were not judged, with their nest (from 1). */
   get unjudged(): readonly { readonly nest: number; readonly serial: string }[] {
-    const { results } = this.record.measurement;
-    return results.filter(({ verdict }) => verdict === 'none').map(({ nest, serial }) => ({ nest: nest + 1, serial }));
+    return this.#placed.filter((_, at) => this.record.measurement.results[at]?.verdict === 'none');
+  }
+
+  get #placed(): readonly { readonly nest: number; readonly serial: string }[] {
+    return this.record.measurement.results.map(({ nest, serial }) => ({ nest: nest + 1, serial }));
   }
 
   /** Not judged, and nobody said yet what becomes of the parts. */

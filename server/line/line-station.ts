@@ -54,7 +54,7 @@ export class LineStation implements Line {
     this.#setup = setup;
     this.#given = given;
     this.#desk = new Desk({ store, clock, station: setup.station, nests, profiles, settings });
-    this.#demo = new DemoLoad(this.#desk.plant, nests);
+    this.#demo = new DemoLoad(store, this.#desk.plant, nests);
     this.#demoSerials = new DemoSerials(store);
     this.#side = new RigSide(setup, given, this.#before(), {
       ready: (rig) => this.#ready(rig),
@@ -252,6 +252,11 @@ export class LineStation implements Line {
 
   #show(live: LiveView): void {
     for (const listener of this.#listeners) listener.live(live);
+    // Closing the guard is the answer to what was refused for it.
+    if (this.#refusal?.code === 'guard-open' && live.guardShut === true) {
+      this.#refusal = null;
+      this.#tell();
+    }
     // A guard that opens, a proof that runs out, a shift that ends change what is to be done now.
     const isNewShift = this.#desk.books.turnShift();
     if (isNewShift || !this.#side.isTesting) this.#tellIfChanged(isNewShift);

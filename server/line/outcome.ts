@@ -28,7 +28,7 @@ export function outcomeOf(
       readings: measurement.judgements.filter((each) => each.nest === nest && isShown(each)).map(readingView),
       isWaiting: standing.waiting.has(nest + 1),
     })),
-    faults: measurement.faults,
+    faults: measurement.faults.map((fault) => ({ ...fault, nest: fault.nest === null ? null : fault.nest + 1 })),
     vented: moved ? measurement.vented : null,
     tookMs: moved ? closedMonotonicMs - openedMonotonicMs : 0,
     taken: measurement.readings.flatMap((reading) => takenOf(reading) ?? []),

@@ -72,8 +72,11 @@ function aboutOutcome(outcome: OutcomeView, now: Situation): Prompt | null {
   const unjudged = nests.filter(({ verdict }) => verdict === 'none');
   const code = faults[0]?.code ?? unjudged[0]?.why[0]?.code ?? 'interrupted';
   const facts = { nests: unjudged.map(({ nest }) => nest).join(', '), code };
-  const [key, quiet] = now.canRepeat ? [REPEAT, read] : [read, null];
-  return act(isFault(code) ? 'fault' : 'not-judged', facts, key, quiet);
+  const prompt = isFault(code) ? 'fault' : 'not-judged';
+  if (!now.canRepeat) return act(prompt, facts, read);
+  // While the guard is open the way on is to close it.
+  if (now.guardShut === false) return act('close-guard', facts, null, read);
+  return act(prompt, facts, REPEAT, read);
 }
 
 /** The way to the next load: work, proofs, parts, guard, start. */

@@ -248,8 +248,9 @@ export class RigSide {
 
   /** The station has made its rig safe and measured: from now on it can be worked with. */
   #wake(spoken: RigRevision): void {
-    const { simulated } = this.#setup;
-    const known = issueOf(spoken, this.#rig, JSON.stringify(simulated), this.#given.store, BY_PROGRAM);
+    // How fast it runs makes no other rig of it.
+    const { pace: _pace, ...rig } = this.#setup.simulated;
+    const known = issueOf(spoken, this.#rig, JSON.stringify(rig), this.#given.store, BY_PROGRAM);
     this.#rig = known;
     this.#linkState = 'up';
     this.#given.log.info({ station: this.#station, rigIssue: known.issue }, 'station is awake');

@@ -88,6 +88,7 @@ export class RunningCycle {
   view(): TestView {
     return {
       cycle: this.cycle,
+      serials: this.opened.load,
       phase: this.#phase,
       phaseFromMs: this.#phaseFromMs,
       taken: this.#taken,

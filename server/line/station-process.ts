@@ -13,6 +13,8 @@ export interface StationSetup {
     readonly rigSeed: number;
     readonly barometerKpaAbs: number | null;
     readonly chamber: boolean;
+    /** How much faster than the wall the rig runs; 1 is as long as a real one takes. */
+    readonly pace: number;
   };
 }
 

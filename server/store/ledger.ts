@@ -97,15 +97,24 @@ const COLUMNS = 'sequence, kind, format, at, content, content_hash, previous_has
 
 export class Ledger {
   readonly #insert: Statement<[number, string, number, string, string, string, string, string]>;
+  readonly #previous: Statement<[number], Hash>;
   readonly #last: Statement<[], { sequence: number; at: string; entry_hash: string }>;
   readonly #one: Statement<[number], EntryRow>;
   readonly #after: Statement<[number, number], EntryRow>;
 
   constructor(connection: Connection) {
     this.#insert = connection.prepare(`INSERT INTO entry (${COLUMNS}) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`);
+    this.#previous = connection.prepare<[number], Hash>('SELECT previous_hash FROM entry WHERE sequence = ?').pluck();
     this.#last = connection.prepare('SELECT sequence, at, entry_hash FROM entry ORDER BY sequence DESC LIMIT 1');
     this.#one = connection.prepare(`SELECT ${COLUMNS} FROM entry WHERE sequence = ?`);
     this.#after = connection.prepare(`SELECT ${COLUMNS} FROM entry WHERE sequence > ? ORDER BY sequence LIMIT ?`);
+  }
+
+  /** What an entry names as the hash before it. Throws `damaged` when there is no such entry. */
+  previousHash(sequence: number): Hash {
+    const hash = this.#previous.get(sequence);
+    if (hash === undefined) throw new StoreError('damaged', `entry ${sequence} is missing`, { facts: { sequence } });
+    return hash;
   }
 
   /** The last entry's place; undefined in an empty ledger. */

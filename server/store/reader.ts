@@ -10,7 +10,7 @@ import type { DocumentKind, Documents } from './document-format.ts';
 import type { CycleOpened, Disposition, EntryKind, Journal, Proof } from './entry-format.ts';
 import { StoreError } from './errors.ts';
 import { INDEX_VERSION, caughtUpTo, indexVersionOf } from './indexes.ts';
-import { Ledger } from './ledger.ts';
+import { Ledger, NO_ENTRY } from './ledger.ts';
 import type { Entry, Place } from './ledger.ts';
 import { StationHistory } from './station-history.ts';
 import { TraceTable } from './traces.ts';
@@ -36,7 +36,8 @@ export interface SerialLine {
 const CLOSED_OF_SERIAL = `SELECT DISTINCT sequence FROM serial WHERE serial = ? ORDER BY sequence DESC LIMIT ?`;
 const CLOSED_OF_LOT = `SELECT sequence FROM lot WHERE part_number = ? AND lot = ? ORDER BY sequence DESC LIMIT ?`;
 const CLOSED_SINCE = `SELECT sequence FROM entry WHERE sequence > ? AND kind = 'cycle-closed' ORDER BY sequence DESC`;
-const CLOSED_LATEST = `SELECT sequence FROM entry WHERE kind = 'cycle-closed' ORDER BY sequence DESC LIMIT ?`;
+const CLOSED_LATEST = `
+  SELECT sequence FROM entry WHERE kind = 'cycle-closed' AND sequence < ? ORDER BY sequence DESC LIMIT ?`;
 
 /**
  * Everything that can be asked of a ledger. What is read is checked against its hash and its format on the way: a
@@ -53,7 +54,7 @@ export class LedgerReader {
   readonly #ofLot: Statement<[string, string, number], number>;
   readonly #since: Statement<[number], number>;
   readonly #partNumber: Statement<[string], string>;
-  readonly #latest: Statement<[number], number>;
+  readonly #latest: Statement<[number, number], number>;
   readonly #cycle: Statement<[string], { opened_sequence: number; closed_sequence: number | null }>;
   readonly #unfinished: Statement<[], number>;
   readonly #history: Statement<[string], SerialLine>;
@@ -115,6 +116,17 @@ export class LedgerReader {
     return this.#entry(1, 'server').content.server;
   }
 
+  /** The hash that an entry names as the one before it, and whether the entry before it is whole and hashes to that. */
+  chainAt(sequence: number): { readonly before: Hash; readonly holds: boolean } {
+    const before = this.ledger.previousHash(sequence);
+    try {
+      return { before, holds: (this.ledger.entry(sequence - 1)?.hash ?? NO_ENTRY) === before };
+    } catch (error) {
+      if (error instanceof StoreError && error.code === 'damaged') return { before, holds: false };
+      throw error;
+    }
+  }
+
   /** The entries after a sequence number, in order. */
   entriesAfter(sequence: number): Generator<Entry> {
     return this.ledger.after(sequence);
@@ -139,9 +151,9 @@ export class LedgerReader {
     return read();
   }
 
-  /** The latest closed cycles, the newest first. */
-  latest(limit: number): KeptCycle[] {
-    return this.#latest.all(limit).map((sequence) => this.#kept(sequence));
+  /** The latest closed cycles, or those before an entry, the newest first. */
+  latest(limit: number, before = Number.MAX_SAFE_INTEGER): KeptCycle[] {
+    return this.#latest.all(before, limit).map((sequence) => this.#kept(sequence));
   }
 
   /** A closed cycle; undefined when it was never opened or is not closed. */

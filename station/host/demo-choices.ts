@@ -10,7 +10,7 @@ const TYPICAL: Readonly<Partial<Record<PartFaultKind | RigFaultKind, number>>> =
   span: -4,
   slow: 0.2,
   noise: 0.02,
-  stuck: 0.5,
+  stuck: 0.815,
   current: 15,
   'supply-readback-offset': 0.5,
   'reference-drift': 500,

@@ -14,12 +14,14 @@ const Setup = z.strictObject({
     rigSeed: z.int().min(0),
     barometerKpaAbs: z.number().nullable(),
     chamber: z.boolean(),
+    /** How much faster than the wall the simulated rig runs. */
+    pace: z.number().min(1).max(50),
   }),
 });
 
 const { station, simulated } = Setup.parse(JSON.parse(process.argv[2] ?? '{}'));
 const rig = simulatedRig(simulated);
-const host = simulatedHost(rig, new PacedRig(rig, systemClock), {
+const host = simulatedHost(rig, new PacedRig(rig, systemClock, simulated.pace), {
   station,
   clock: systemClock,
   send: (message) => {

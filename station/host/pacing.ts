@@ -14,12 +14,15 @@ const MOST_MISSED_MS = 2000;
 export class PacedRig implements Rig {
   readonly #rig: Rig;
   readonly #clock: Clock;
+  readonly #pace: number;
   /** Wall time at which the next block begins; null before the first. */
   #dueMs: number | null = null;
 
-  constructor(rig: Rig, clock: Clock) {
+  /** `pace`: so many ms of the rig pass in one of the wall; 1 is as long as a real one takes. */
+  constructor(rig: Rig, clock: Clock, pace = 1) {
     this.#rig = rig;
     this.#clock = clock;
+    this.#pace = pace;
   }
 
   get abilities(): RigAbilities {
@@ -34,12 +37,12 @@ export class PacedRig implements Rig {
     const nowMs = this.#clock.nowMs();
     const lateMs = nowMs - (this.#dueMs ?? nowMs);
     if (lateMs > this.abilities.deadManMs) {
-      await this.#miss(lateMs);
+      await this.#miss(lateMs * this.#pace);
       this.#dueMs = nowMs;
     }
     const fromMs = this.#dueMs ?? nowMs;
     const block = await this.#rig.acquire(forMs, stop);
-    this.#dueMs = fromMs + forMs;
+    this.#dueMs = fromMs + forMs / this.#pace;
     await this.#clock.sleep(this.#dueMs - this.#clock.nowMs(), stop);
     return block;
   }

@@ -1,6 +1,7 @@
 import type { Quantity } from '../cycle/judge.ts';
 import type { FaultCode } from '../faults.ts';
 import type { ReasonCode } from '../reasons.ts';
+import type { LineWords } from './line-en.ts';
 
 /** What is said and what the person does next. */
 export interface Saying {
@@ -16,4 +17,6 @@ export interface Catalogue {
   readonly quantities: Readonly<Record<Quantity | 'ambient-check', string>>;
   readonly faults: Readonly<Record<FaultCode, Saying>>;
   readonly reasons: Readonly<Record<ReasonCode, Saying>>;
+  /** What the line screen says. */
+  readonly line: LineWords;
 }

@@ -1,4 +1,5 @@
 import type { Catalogue } from './catalogue.ts';
+import { lineEnglish } from './line-en.ts';
 
 const REJECT = 'Put the part in the reject bin';
 const REPEAT = 'Test again; if it returns, call the test engineer';
@@ -91,4 +92,5 @@ export const english: Catalogue = {
     'reads-wrong': { says: 'Reads wrong', next: REJECT },
     noisy: { says: 'Output is noisy', next: REJECT },
   },
+  line: lineEnglish,
 };

@@ -5,6 +5,7 @@ import { distributionsBench } from './distributions.ts';
 import { risk } from './risk.ts';
 import { summaryBench } from './summary.ts';
 import { topicsBench } from './topics.ts';
+import { tripBench } from './trip.ts';
 
 /** `npm run bench [-- distributions|coverage|…]`: figures as ratios in one run; nothing here is a pass or a fail. */
 const BENCHES: Readonly<Record<string, () => Promise<void> | void>> = {
@@ -15,6 +16,7 @@ const BENCHES: Readonly<Record<string, () => Promise<void> | void>> = {
   topics: topicsBench,
   cycle: cycleBench,
   commit: commitBench,
+  trip: () => tripBench({ trips: Number(process.env['TRIPS'] ?? 1000), seed: Number(process.env['SEED'] ?? 1) }),
   risk: () =>
     risk({
       parts: Number(process.env['PARTS'] ?? 20_000),

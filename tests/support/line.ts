@@ -132,7 +132,7 @@ export async function lineHere(
   const { nests = 2 } = options;
   const setup: StationSetup = {
     station: 'EOL-1',
-    simulated: { nests, rigSeed: 1, barometerKpaAbs: null, chamber: false },
+    simulated: { nests, rigSeed: 1, barometerKpaAbs: null, chamber: false, pace: 1 },
   };
   const errors: object[] = [];
   const hosts: HostHere[] = [];

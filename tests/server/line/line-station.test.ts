@@ -164,16 +164,17 @@ describe('a fault of the station judges no part', () => {
     expectAsKept(here);
     expect(view.outcome?.faults[0]?.code).toBe('guard-open');
     expect(view.outcome?.nests.map(({ verdict }) => verdict)).toEqual(['none', 'none']);
-    expect(view.prompt).toMatchObject({
-      code: 'fault',
-      facts: { code: 'guard-open', nests: '1, 2' },
-      key: { code: 'repeat' },
-      quiet: { code: 'read' },
-    });
+    expect(view.prompt).toMatchObject({ code: 'fault', facts: { code: 'guard-open', nests: '1, 2' } });
+    await here.look();
+    await here.until(({ prompt }) => prompt.code === 'close-guard');
+    expect(here.view().prompt).toMatchObject({ key: null, quiet: { code: 'read' } });
+    expect(here.refused({ type: 'repeat' })).toBe('guard-open');
     expect(view.counts).toMatchObject({ tested: 0, notJudged: 2, firstPass: { passed: 0, of: 0 } });
     expect(here.refused({ type: 'scan', text: serial(3), typed: false })).toBe('read-first');
     here.line.command({ type: 'demo', parts: [], fault: null });
     await here.look();
+    await here.until(({ prompt }) => prompt.code === 'fault');
+    expect(here.view()).toMatchObject({ refusal: null, prompt: { key: { code: 'repeat' } } });
     here.line.command({ type: 'repeat' });
     const again = await here.until(({ outcome }) => outcome !== null && outcome.cycle !== view.outcome?.cycle);
     expectAsKept(here);

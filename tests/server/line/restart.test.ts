@@ -41,6 +41,9 @@ test('a verdict that was stored and perhaps not seen stays until it is read; its
   expect(third.view().prompt.code).toBe('scan');
   const fourth = await lineHere({ store });
   expect(fourth.view()).toMatchObject({ prompt: { code: 'scan' }, outcome: { isPerhapsUnseen: false } });
+  // The same serial is the same part: after the restart it leaks as before.
+  fourth.scan(serial(2), serial(3));
+  expect((await fourth.test()).outcome?.nests).toMatchObject([{ verdict: 'fail', why: [{ code: 'leak' }] }, {}]);
 });
 
 test('a cycle cut off with the server: after the start its parts are named as not judged, and repeated', async () => {

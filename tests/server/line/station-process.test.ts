@@ -6,7 +6,7 @@ import { systemClock } from '../../../station/clock.ts';
 import type { Message } from '../../../station/host/message.ts';
 import { type Compiled, compile } from '../../support/compiled.ts';
 
-const SETUP = { station: 'EOL-1', simulated: { nests: 2, rigSeed: 1, barometerKpaAbs: null, chamber: false } };
+const SETUP = { station: 'EOL-1', simulated: { nests: 2, rigSeed: 1, barometerKpaAbs: null, chamber: false, pace: 1 } };
 
 let compiled: Compiled;
 beforeAll(() => {

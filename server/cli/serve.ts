@@ -1,0 +1,137 @@
+import { randomUUID } from 'node:crypto';
+import { existsSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import type { AddressInfo } from 'node:net';
+import closeWithGrace from 'close-with-grace';
+import { pino } from 'pino';
+import type { Logger } from 'pino';
+import { systemClock } from '../../station/clock.ts';
+import { problemLine } from '../../station/profile/problem.ts';
+import type { ProfileRevision } from '../../station/profile/schema.ts';
+import { buildApp } from '../app.ts';
+import { LineStation } from '../line/line-station.ts';
+import { StationProcess } from '../line/station-process.ts';
+import { readProfiles } from '../profiles/folder.ts';
+import { PROGRAM } from '../program.ts';
+import { isLoopback } from '../settings/schema.ts';
+import type { Settings } from '../settings/schema.ts';
+import { openReader } from '../store/reader.ts';
+import { openStore } from '../store/store.ts';
+import type { Store } from '../store/store.ts';
+import { WrongUse } from './exit.ts';
+import type { Out } from './out.ts';
+import { ledgerIn, shippedProfiles } from './setting.ts';
+
+/** How long everything may take to end before the process is ended anyway, ms: longer than a station needs. */
+const END_MS = 15_000;
+
+/** `barolot serve`: keeps the ledger, runs the stations, answers the screens, until it is told to end. */
+export async function serve(settings: Settings, out: Out): Promise<void> {
+  const log = pino({ level: settings.log }, pino.destination({ fd: 2, sync: true }));
+  const profiles = profilesOf(settings);
+  const store = openStore(ledgerIn(settings.data), { clock: systemClock, program: PROGRAM });
+  for (const { circumstances } of store.closeInterrupted())
+    log.warn({ cycle: circumstances.cycle, station: circumstances.station }, 'a cycle was cut off: not judged');
+  store.checkpoint();
+  const lines = settings.stations.map((station) => lineOf(station, settings, profiles, store, log));
+  const reader = openReader(ledgerIn(settings.data));
+  const web = webFolder();
+  const app = await buildApp({ lines, reader, clock: systemClock, log, life: randomUUID().slice(0, 8), web });
+
+  const end = async (): Promise<void> => {
+    await app.close();
+    // Rigs safe, what ran closed and kept, before the ledger is let go.
+    await Promise.all(lines.map((line) => line.end()));
+    reader.close();
+    store.close();
+  };
+  try {
+    await app.listen({ host: settings.listen.host, port: settings.listen.port });
+  } catch (cause) {
+    await end();
+    throw listenError(cause, settings);
+  }
+  closeWithGrace({ delay: END_MS, logger: false }, async ({ err, signal }) => {
+    if (err !== undefined) log.error({ err }, 'the server ends');
+    else log.info({ signal }, 'the server ends');
+    await end();
+  });
+  for (const line of lines) line.start();
+  announce(settings, (app.server.address() as AddressInfo).port, web !== null, out);
+}
+
+function lineOf(
+  setup: Settings['stations'][number],
+  settings: Settings,
+  profiles: readonly ProfileRevision[],
+  store: Store,
+  log: Logger,
+): LineStation {
+  const { station, ...simulated } = setup;
+  const { plant, shifts, scanner, rules, demo } = settings;
+  return new LineStation(
+    { station, simulated },
+    {
+      store,
+      clock: systemClock,
+      settings: { plant, shifts, scanner, rules, demo },
+      profiles,
+      program: PROGRAM,
+      log,
+      connect: (given, listener) => new StationProcess(given, systemClock, listener),
+    },
+  );
+}
+
+/** Throws WrongUse with everything that is wrong: a server with half of its profiles would surprise somebody. */
+function profilesOf(settings: Settings): ProfileRevision[] {
+  const { revisions, problems } = readProfiles(settings.profiles ?? shippedProfiles());
+  if (problems.length > 0) throw new WrongUse(problems.map(problemLine).join('\n'));
+  return [...revisions];
+}
+
+/** The built screens; null when they were not built. */
+function webFolder(): string | null {
+  const folder = join(dirname(shippedProfiles()), '.build', 'web');
+  return existsSync(join(folder, 'index.html')) ? folder : null;
+}
+
+function announce(settings: Settings, port: number, hasScreens: boolean, out: Out): void {
+  const { host } = settings.listen;
+  const address = `http://${host.includes(':') ? `[${host}]` : host}:${port}`;
+  const stations = settings.stations.map(({ station, nests, chamber }) => {
+    const what = `${nests} nest${nests === 1 ? '' : 's'}${chamber ? ' and chamber' : ''}, simulated`;
+    return `  ${station}: ${address}/line/${station}  (${what})`;
+  });
+  const lines = [
+    `Barolot is at ${address}`,
+    ...stations,
+    '',
+    'SIMULATED RIGS: no real part is tested.',
+    ...(hasScreens
+      ? [
+          `Try: open ${address}/line/${settings.stations[0]?.station ?? ''} in a browser. Enter a name, choose AQ-1105 and a lot, let the`,
+          'station learn it, confirm the masters, then F2 scans simulated parts and the space bar starts the test.',
+        ]
+      : ['The screens are not built: npm run build. The API answers all the same.']),
+    `Ledger: ${settings.data}. API: ${address}/api. Ctrl+C makes the rigs safe and ends.`,
+    'This program is not a safety function: guard, emergency stop and pressure relief are wired, by licensed people.',
+    ...(isLoopback(settings)
+      ? []
+      : ['', 'Other machines can reach this server, and nobody signs in: let only trusted ones into its network.']),
+  ];
+  out.line(lines.join('\n'));
+}
+
+function listenError(cause: unknown, { listen }: Settings): unknown {
+  const code = cause instanceof Error && 'code' in cause ? cause.code : undefined;
+  if (code === 'EADDRINUSE')
+    return new WrongUse(
+      `Port ${listen.port} is taken. End what uses it, or set another: listen.port in the settings, or BAROLOT_PORT.`,
+    );
+  if (code === 'EACCES' || code === 'EADDRNOTAVAIL')
+    return new WrongUse(
+      `${listen.host}:${listen.port} cannot be listened at (${code}). Set listen.host and listen.port.`,
+    );
+  return cause;
+}

@@ -1,0 +1,33 @@
+import { QueryClientProvider } from '@tanstack/react-query';
+import type { ReactElement } from 'react';
+import { Link, Route, Switch } from 'wouter';
+import { deskQueries } from './desk-data.ts';
+import { DeskFrame } from './desk-frame.tsx';
+import { useDeskVoice } from './desk-voice.ts';
+import { RecordScreen } from './record-screen.tsx';
+import { RecordsScreen } from './records-screen.tsx';
+import { StartScreen } from './start-screen.tsx';
+
+/** The pages of the desk, each at its address. */
+export const Desk = (): ReactElement => (
+  <QueryClientProvider client={deskQueries}>
+    <Switch>
+      <Route path="/" component={StartScreen} />
+      <Route path="/records" component={RecordsScreen} />
+      <Route path="/records/:serial" component={RecordScreen} />
+      <Route component={NoSuchPage} />
+    </Switch>
+  </QueryClientProvider>
+);
+
+function NoSuchPage(): ReactElement {
+  const { desk } = useDeskVoice();
+  return (
+    <DeskFrame page={null} title={desk.page.noSuchPage} isSimulated={false}>
+      <section className="card">
+        <h1>{desk.page.noSuchPage}</h1>
+        <Link href="/">{desk.page.toStations}</Link>
+      </section>
+    </DeskFrame>
+  );
+}

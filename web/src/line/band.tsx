@@ -1,0 +1,76 @@
+import type { ReactElement } from 'react';
+import type { Key, LineCommand, LineView } from '../../../server/line/contract.ts';
+import { fill } from '../../../station/words/fill.ts';
+import type { Refused } from './line-screen.tsx';
+import { promptText, refusalText } from './wording.ts';
+import type { Voice } from './wording.ts';
+
+/** What to do now, in one line, and at its right end the key that does it. */
+export function Band(props: {
+  readonly view: LineView;
+  readonly voice: Voice;
+  readonly isOffline: boolean;
+  readonly noAnswer: Refused;
+  readonly onKey: (command: LineCommand) => void;
+}): ReactElement {
+  const { view, voice, isOffline, noAnswer, onKey } = props;
+  const { prompt } = view;
+  const { line } = voice.words;
+  const refused = noAnswer ?? view.refusal;
+  const text = isOffline
+    ? line.link.offline
+    : refused === null
+      ? promptText(voice, prompt)
+      : refusalText(voice, refused.code, refused.facts);
+  const isAct = !isOffline && (prompt.tone === 'act' || refused !== null);
+  const size = text.length > 46 ? 'longest' : text.length > 33 ? 'long' : '';
+  return (
+    <div className={isAct ? 'do act' : 'do'} data-prompt={prompt.code} data-refusal={refused?.code ?? ''}>
+      <p role="status" className={size}>
+        {text}
+      </p>
+      {!isOffline && (
+        <div className="keys">
+          {prompt.quiet !== null && (
+            <BandKey what={prompt.quiet} kind="quiet" voice={voice} onKey={onKey} hint={null} />
+          )}
+          {prompt.key !== null && (
+            <BandKey
+              what={prompt.key}
+              kind={prompt.key.code === 'stop' ? 'stop' : ''}
+              voice={voice}
+              onKey={onKey}
+              hint={prompt.key.code === 'stop' ? line.keyboard.escape : line.keyboard.space}
+            />
+          )}
+        </div>
+      )}
+    </div>
+  );
+}
+
+function BandKey(props: {
+  readonly what: Key;
+  readonly kind: 'quiet' | 'stop' | '';
+  readonly voice: Voice;
+  readonly hint: string | null;
+  readonly onKey: (command: LineCommand) => void;
+}): ReactElement {
+  const { what, kind, voice, hint, onKey } = props;
+  const { command } = what;
+  const nest = 'nest' in command && command.nest !== null ? command.nest : '';
+  return (
+    <button
+      type="button"
+      className={`key ${kind}`}
+      onClick={(event) => {
+        // The focus of a touched key would let the space bar press it again.
+        if (event.detail > 0) event.currentTarget.blur();
+        onKey(command);
+      }}
+    >
+      {fill(voice.words.line.keys[what.code], { nest })}
+      {hint !== null && <kbd>{hint}</kbd>}
+    </button>
+  );
+}

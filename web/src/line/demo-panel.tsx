@@ -1,0 +1,197 @@
+import { useEffect, useState } from 'react';
+import type { ReactElement } from 'react';
+import type { DemoChoice, DemoChoices, DemoView, LineCommand, LineView } from '../../../server/line/contract.ts';
+import { fill } from '../../../station/words/fill.ts';
+import { shownUnit } from '../shared/figures.ts';
+import { ask } from '../shared/http.ts';
+import type { Voice } from './wording.ts';
+
+type DemoPart = DemoView['parts'][number];
+
+/** What the next simulated parts and the simulated station suffer from. Only where nothing is real. */
+export function DemoPanel(props: {
+  readonly station: string;
+  readonly view: LineView;
+  readonly demo: DemoView;
+  readonly voice: Voice;
+  readonly onSend: (command: LineCommand) => void;
+  readonly onClose: () => void;
+}): ReactElement {
+  const { station, view, demo, voice, onSend, onClose } = props;
+  const { demo: say } = voice.words.line;
+  const [choices, setChoices] = useState<DemoChoices | null>(null);
+  const [nest, setNest] = useState(1);
+  const [what, setWhat] = useState('');
+  const [size, setSize] = useState('');
+  const [fault, setFault] = useState('');
+  const [faultSize, setFaultSize] = useState('');
+  const [phase, setPhase] = useState('');
+  useEffect(() => {
+    const stop = new AbortController();
+    void ask<DemoChoices>(`/api/stations/${encodeURIComponent(station)}/line/demo`, stop.signal).then(
+      setChoices,
+      () => undefined,
+    );
+    return () => stop.abort();
+  }, [station, view.work?.partNumber]);
+  const chosen = choices?.parts.find((each) => each.what === what);
+  const chosenFault = choices?.faults.find((each) => each.what === fault);
+  const other = choices?.partNumbers.find((each) => each.startsWith('AQ-2')) ?? null;
+
+  const usePart = (): void => {
+    const others = demo.parts.filter((part) => part.nest !== nest);
+    const part: DemoPart = {
+      nest,
+      what,
+      size: numberOf(size, chosen),
+      partNumber: what === 'other-class' ? other : null,
+    };
+    onSend({ type: 'demo', parts: [...(what === '' ? others : [...others, part])], fault: demo.fault });
+  };
+  const useFault = (): void =>
+    onSend({
+      type: 'demo',
+      parts: [...demo.parts],
+      fault:
+        fault === ''
+          ? null
+          : { what: fault, size: numberOf(faultSize, chosenFault), nest: null, phase: phase === '' ? null : phase },
+    });
+  const waits = [
+    ...demo.parts.map((part) => `${fill(say.nest, { nest: part.nest })}: ${part.what}`),
+    ...(demo.fault === null ? [] : [demo.fault.what]),
+  ];
+  return (
+    <section className="panel demo" aria-label={say.opens}>
+      <div className="demo-row">
+        <button
+          type="button"
+          className="small-key wide"
+          disabled={demo.nextSerial === null || view.test !== null}
+          onClick={(event) => {
+            if (event.detail > 0) event.currentTarget.blur();
+            if (demo.nextSerial !== null) onSend({ type: 'scan', text: demo.nextSerial, typed: false });
+          }}
+        >
+          {demo.nextSerial === null ? say.scanNone : fill(say.scanNext, { serial: demo.nextSerial })}
+        </button>
+        <button type="button" className="small-key" onClick={() => onSend({ type: 'demo', parts: [], fault: null })}>
+          {say.mend}
+        </button>
+        <button type="button" className="small-key close" onClick={onClose}>
+          {say.close}
+        </button>
+      </div>
+      <div className="demo-row">
+        <select
+          aria-label={fill(say.nest, { nest: '' })}
+          value={nest}
+          onChange={(event) => setNest(Number(event.target.value))}
+        >
+          {view.nests.map((each) => (
+            <option key={each.nest} value={each.nest}>
+              {fill(say.nest, { nest: each.nest })}
+            </option>
+          ))}
+        </select>
+        <Select
+          label={say.title}
+          value={what}
+          nothing={say.nothing}
+          options={choices?.parts ?? []}
+          onChoose={(to) => {
+            setWhat(to);
+            setSize(typicalOf(choices?.parts, to));
+          }}
+        />
+        <Size label={say.size} choice={chosen} value={size} onChange={setSize} />
+        <button type="button" className="small-key" onClick={usePart}>
+          {say.apply}
+        </button>
+      </div>
+      <div className="demo-row">
+        <span className="fixed">{say.rig}</span>
+        <Select
+          label={say.rig}
+          value={fault}
+          nothing={say.nothing}
+          options={choices?.faults ?? []}
+          onChoose={(to) => {
+            setFault(to);
+            setFaultSize(typicalOf(choices?.faults, to));
+          }}
+        />
+        <Size label={say.size} choice={chosenFault} value={faultSize} onChange={setFaultSize} />
+        <select aria-label={say.at} value={phase} onChange={(event) => setPhase(event.target.value)}>
+          <option value="">{say.now}</option>
+          {(choices?.phases ?? []).map((each) => (
+            <option key={each} value={each}>
+              {each.replace('point:', '')}
+            </option>
+          ))}
+        </select>
+        <button type="button" className="small-key" onClick={useFault}>
+          {say.apply}
+        </button>
+      </div>
+      <p className="waits" role="status">
+        {waits.length === 0 ? say.opens : `${say.used}: ${waits.join(', ')}`}
+      </p>
+    </section>
+  );
+}
+
+const typicalOf = (choices: readonly DemoChoice[] | undefined, what: string): string =>
+  String(choices?.find((each) => each.what === what)?.typical ?? '');
+
+function numberOf(text: string, choice: DemoChoice | undefined): number {
+  const value = Number(text.replace(',', '.'));
+  return choice?.unit === null || text === '' || Number.isNaN(value) ? 0 : value;
+}
+
+function Select(props: {
+  readonly label: string;
+  readonly value: string;
+  readonly nothing: string;
+  readonly options: readonly DemoChoice[];
+  readonly onChoose: (what: string) => void;
+}): ReactElement {
+  return (
+    <select
+      className="grows"
+      aria-label={props.label}
+      value={props.value}
+      onChange={(event) => props.onChoose(event.target.value)}
+    >
+      <option value="">{props.nothing}</option>
+      {props.options.map(({ what, says }) => (
+        <option key={what} value={what}>
+          {says}
+        </option>
+      ))}
+    </select>
+  );
+}
+
+function Size(props: {
+  readonly label: string;
+  readonly choice: DemoChoice | undefined;
+  readonly value: string;
+  readonly onChange: (value: string) => void;
+}): ReactElement {
+  const { label, choice, value, onChange } = props;
+  const unit = choice?.unit ?? null;
+  const shown = unit === null ? '' : shownUnit(choice?.what ?? '', unit).unit;
+  return (
+    <span className="size">
+      <input
+        aria-label={label}
+        inputMode="decimal"
+        value={unit === null ? '' : value}
+        disabled={unit === null}
+        onChange={(event) => onChange(event.target.value)}
+      />
+      <span>{shown}</span>
+    </span>
+  );
+}

@@ -1,0 +1,146 @@
+import type {
+  ExpectedPhase,
+  LineView,
+  NestOutcome,
+  Prompt,
+  ReadingView,
+  RefusalCode,
+  SheetRow,
+} from '../../../server/line/contract.ts';
+import type { Why } from '../../../station/cycle/result.ts';
+import type { Facts } from '../../../station/faults.ts';
+import type { PhaseId } from '../../../station/profile/plan.ts';
+import type { ReasonCode } from '../../../station/reasons.ts';
+import type { Catalogue, Saying } from '../../../station/words/catalogue.ts';
+import { fill } from '../../../station/words/fill.ts';
+import { digitsFor, figure, plainFigure, pointFigure, shownUnit } from '../shared/figures.ts';
+import type { Preferences } from '../shared/preferences.ts';
+
+/** A person's language with how figures are written in it. */
+export interface Voice {
+  readonly words: Catalogue;
+  readonly wish: Preferences;
+}
+
+/** What a fault or a reason says; a code of a newer server is shown as it stands. */
+export function sayingOf({ words }: Voice, by: Why['by'], code: string): Saying {
+  const table: Readonly<Record<string, Saying>> = by === 'part' ? words.reasons : words.faults;
+  return table[code] ?? { says: code, next: words.faults.program.next };
+}
+
+/** The line of the band. */
+export function promptText(voice: Voice, { code, facts }: Prompt): string {
+  const { line } = voice.words;
+  const text = line.prompts[code];
+  if (code === 'fault') return sayingOf(voice, 'station', String(facts['code'])).next;
+  if (code === 'not-judged') return sayingOf(voice, 'part', String(facts['code'])).next;
+  if (code === 'proof-due') return fill(text, { proof: proofName(voice, String(facts['proof'])) });
+  return fill(text, facts);
+}
+
+export function refusalText(voice: Voice, code: RefusalCode | 'no-answer', facts: Facts): string {
+  const text = voice.words.line.refusals[code];
+  const shown = typeof facts['serial'] === 'string' ? { ...facts, serial: shortSerial(facts['serial']) } : facts;
+  if (code === 'proof-due') return fill(text, { proof: proofName(voice, String(facts['proof'])) });
+  return fill(text, shown);
+}
+
+function proofName({ words }: Voice, proof: string): string {
+  const names: Readonly<Record<string, string>> = words.line.proofs;
+  return names[proof] ?? proof;
+}
+
+/** The last five of a serial are what tells parts apart at the station. */
+export const tailOf = (serial: string): string => serial.slice(-5);
+const shortSerial = (serial: string): string => (serial.length > 12 ? `…${tailOf(serial)}` : serial);
+
+/** A reading's short name: its pressure point, or what it is. */
+export function readingName({ words, wish }: Voice, row: Pick<SheetRow, 'step' | 'quantity' | 'pointKpaAbs'>): string {
+  const { readings } = words.line;
+  if (row.quantity !== 'output') return readings[row.quantity];
+  if (row.step === 'ambient-check') return readings['ambient-check'];
+  return row.pointKpaAbs === null ? readings.ambient : pointFigure(row.pointKpaAbs, wish);
+}
+
+/** A row of the sheet with the reading that fills it, if there is one. */
+export const readingOf = (row: SheetRow, readings: readonly ReadingView[]): ReadingView | null =>
+  readings.find(({ step, quantity }) => step === row.step && quantity === row.quantity) ?? null;
+
+/** The number of a reading with the digits that it earns, and its unit. */
+export function readingFigure({ wish }: Voice, reading: Pick<ReadingView, 'quantity' | 'value' | 'u' | 'unit'>) {
+  const { unit, factor } = shownUnit(reading.quantity, reading.unit);
+  return { number: figure(reading.value * factor, digitsFor(reading.u * factor), wish.language), unit };
+}
+
+/** Why a nest did not pass, in two lines: the word, and the number behind it with what is allowed. */
+export function whyText(voice: Voice, nest: NestOutcome, sheet: readonly SheetRow[]): { says: string; detail: string } {
+  const first = nest.why[0];
+  if (first === undefined) return passText(voice, nest, sheet);
+  const { says } = sayingOf(voice, first.by, first.code);
+  const failed = nest.readings.filter(({ verdict }) => verdict === 'fail');
+  const worst = failed.reduce<ReadingView | null>((a, b) => (a === null || b.margin < a.margin ? b : a), null);
+  const named = failed.find(({ step }) => step === first.facts['step']) ?? worst;
+  return { says: saysWith(first, says), detail: named === null ? '' : numberBehind(voice, named, sheet) };
+}
+
+/** A part of another class is named by what it reads like. */
+function saysWith(why: Why, says: string): string {
+  const like = why.facts['readsLike'];
+  return why.by === 'part' && why.code === ('other-class' satisfies ReasonCode) && typeof like === 'string'
+    ? `${says}: ${like}`
+    : says;
+}
+
+function numberBehind(voice: Voice, reading: ReadingView, sheet: readonly SheetRow[]): string {
+  const { outcome } = voice.words.line;
+  const { number, unit } = readingFigure(voice, reading);
+  const { factor } = shownUnit(reading.quantity, reading.unit);
+  const digits = digitsFor(reading.u * factor);
+  const limit = (value: number | null): string => figure((value ?? 0) * factor, digits, voice.wish.language);
+  const text =
+    reading.low === null
+      ? fill(outcome.atMost, { value: number, unit, limit: limit(reading.high) })
+      : fill(outcome.between, { value: number, unit, low: limit(reading.low), high: limit(reading.high) });
+  const row = sheet.find(({ step, quantity }) => step === reading.step && quantity === reading.quantity);
+  const name = reading.quantity === 'output' && row !== undefined ? `${readingName(voice, row)}: ` : '';
+  return `${name}${text}${reading.inGuardBand ? `, ${outcome.inGuardBand}` : ''}`;
+}
+
+function passText(voice: Voice, { readings }: NestOutcome, sheet: readonly SheetRow[]) {
+  const { outcome } = voice.words.line;
+  const closest = readings.reduce<ReadingView | null>((a, b) => (a === null || b.margin < a.margin ? b : a), null);
+  const row = sheet.find(({ step, quantity }) => step === closest?.step && quantity === closest.quantity);
+  const detail =
+    closest === null || row === undefined
+      ? ''
+      : fill(outcome.closest, {
+          reading: readingName(voice, row),
+          margin: figure(closest.margin, 2, voice.wish.language),
+        });
+  return { says: fill(outcome.allInside, { n: readings.length }), detail };
+}
+
+/** A phase in plain words; a pressure point by its pressure. */
+export function phaseText(voice: Voice, phase: PhaseId | null, phases: readonly ExpectedPhase[]): string {
+  const { line } = voice.words;
+  if (phase === null) return line.phases.ready;
+  if (!phase.startsWith('point:')) return line.phases[phase as keyof typeof line.phases];
+  const kPaAbs = phases.find((each) => each.phase === phase)?.kPaAbs ?? null;
+  if (kPaAbs === null) return line.phases['point-ambient'];
+  return fill(line.phases.point, { pressure: pointFigure(kPaAbs, voice.wish) });
+}
+
+/** The same in one word, under the bar of the test. */
+export function stepText(voice: Voice, { phase, kPaAbs }: ExpectedPhase): string {
+  const { steps } = voice.words.line;
+  if (!phase.startsWith('point:')) return steps[phase as keyof typeof steps];
+  return kPaAbs === null
+    ? steps['point-ambient']
+    : plainFigure(Number(pointFigure(kPaAbs, { ...voice.wish, language: 'en' }).split(' ')[0]), voice.wish.language);
+}
+
+/** Seconds that a test has left, as it is expected to go. */
+export function secondsLeft(view: LineView, atMs: number): number {
+  const total = view.work?.phases.reduce((sum, { ms }) => sum + ms, 0) ?? 0;
+  return Math.max(0, Math.ceil((total - atMs) / 1000));
+}

@@ -1,0 +1,50 @@
+/** A refusal or a failure as the server says it (RFC 9457). */
+export interface Problem {
+  readonly code: string;
+  readonly detail: string;
+  readonly status: number;
+}
+
+export class ProblemError extends Error {
+  override readonly name = 'ProblemError';
+  readonly problem: Problem;
+
+  constructor(problem: Problem) {
+    super(problem.detail);
+    this.problem = problem;
+  }
+}
+
+const NO_ANSWER: Problem = { code: 'no-answer', detail: 'The server does not answer.', status: 0 };
+
+/** Asks the server for JSON. Throws ProblemError, `no-answer` when there was none. */
+export async function ask<T>(path: string, signal?: AbortSignal): Promise<T> {
+  return (await answer(path, signal === undefined ? {} : { signal })) as T;
+}
+
+/** Tells the server something. Throws as `ask`. */
+export async function tell(path: string, body: unknown): Promise<void> {
+  await answer(path, {
+    method: 'POST',
+    headers: { 'content-type': 'application/json' },
+    body: JSON.stringify(body),
+  });
+}
+
+async function answer(path: string, init: RequestInit): Promise<unknown> {
+  let response: Response;
+  try {
+    response = await fetch(path, init);
+  } catch (cause) {
+    if (init.signal?.aborted === true) throw cause;
+    throw new ProblemError(NO_ANSWER);
+  }
+  const body: unknown = await response.json().catch(() => null);
+  if (response.ok) return body;
+  const said = body as Partial<Problem> | null;
+  throw new ProblemError({
+    code: said?.code ?? 'no-answer',
+    detail: said?.detail ?? NO_ANSWER.detail,
+    status: response.status,
+  });
+}
