@@ -28,6 +28,8 @@ export class ShiftCounts {
   #firstPassed = 0;
   #firsts = 0;
   #last: { readonly sequence: number; readonly at: string } | null = null;
+  /** The last cycle whose time was taken. */
+  #timed = 0;
   readonly #tookMs: number[] = [];
   readonly #floorMs: number[] = [];
 
@@ -50,8 +52,12 @@ export class ShiftCounts {
         if (verdict === 'pass') this.#firstPassed += 1;
       }
     }
+    // A test that was broken off says nothing about how long one takes.
+    if (verdict !== 'none' && tookMs !== null && this.#timed !== sequence) {
+      this.#timed = sequence;
+      keepRecent(this.#tookMs, tookMs);
+    }
     if (this.#last?.sequence === sequence) return;
-    if (tookMs !== null) keepRecent(this.#tookMs, tookMs);
     if (this.#last !== null) keepRecent(this.#floorMs, Date.parse(at) - Date.parse(this.#last.at));
     this.#last = { sequence, at };
   }

@@ -136,7 +136,7 @@ export const lineEnglish = {
     present: 'Pressure present. Keep the guard closed.',
     unknown: 'Pressure not known. Keep the guard closed.',
     measured: 'measured now',
-    noNews: 'no news from the station',
+    noNews: 'no news',
   },
   counts: {
     tested: 'Tested',

@@ -140,7 +140,7 @@ export const lineSpanish: LineWords = {
     present: 'Hay presión. Mantenga la guarda cerrada.',
     unknown: 'Presión desconocida. Mantenga la guarda cerrada.',
     measured: 'medido ahora',
-    noNews: 'sin noticias de la estación',
+    noNews: 'sin noticias',
   },
   counts: {
     tested: 'Probadas',

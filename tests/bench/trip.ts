@@ -120,7 +120,7 @@ function report(
   const both = (each: number): string => `${each.toFixed(2)} ms = ${(each / BLOCK_MS).toFixed(2)} blocks`;
   return [
     `trip: from a wired input's change to the exhaust commanded by the station's program, worst of ${ms.length}: ` +
-      `${both(worst?.commandedMs ?? Number.NaN)} (wanted 2 or less; ${worst?.cause} in ${worst?.phase}); ` +
+      `${both(worst?.commandedMs ?? Number.NaN)} (wanted 2 or less; ${worst?.cause ?? 'none'} in ${worst?.phase ?? 'none'}); ` +
       `p99 ${both(p99)}, median ${both(median(ms))}; ${within} of ${ms.length} within 2 blocks`,
     `  once the process had heard of it: worst ${Math.max(...inStation).toFixed(3)} ms`,
     `  struck in ${new Set(tripped.map(({ phase }) => phase)).size} phases by ${new Set(tripped.map(({ cause }) => cause)).size} causes, SEED=${seed}; ` +

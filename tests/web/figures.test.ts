@@ -24,10 +24,10 @@ describe('pressures in the unit that is chosen (factors of NIST SP 811, appendix
     expect(pressureFigure(61.3, null, { ...WISH, isBelowAmbient: true }, WORDS).unit).toBe('kPa abs');
   });
 
-  test('a point has the figures of its profile, and four in another unit', () => {
+  test('a point has the figures of its profile, and three in another unit', () => {
     expect(pointFigure(60, WISH)).toBe('60 kPa');
-    expect(pointFigure(60, { unit: 'psi', language: 'en' })).toBe('8.702 psi');
-    expect(pointFigure(60, { unit: 'psi', language: 'es' })).toBe('8,702 psi');
+    expect(pointFigure(60, { unit: 'psi', language: 'en' })).toBe('8.7 psi');
+    expect(pointFigure(60, { unit: 'psi', language: 'es' })).toBe('8,7 psi');
   });
 });
 

@@ -23,11 +23,12 @@ export function Band(props: {
       ? promptText(voice, prompt)
       : refusalText(voice, refused.code, refused.facts);
   const isAct = !isOffline && (prompt.tone === 'act' || refused !== null);
-  const size = text.length > 46 ? 'longest' : text.length > 33 ? 'long' : '';
+  const size = isOffline || text.length > 46 ? 'longest' : text.length > 33 ? 'long' : '';
   return (
     <div className={isAct ? 'do act' : 'do'} data-prompt={prompt.code} data-refusal={refused?.code ?? ''}>
       <p role="status" className={size}>
         {text}
+        {isOffline && <small>{line.link.offlineHint}</small>}
       </p>
       {!isOffline && (
         <div className="keys">

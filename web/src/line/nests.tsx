@@ -28,17 +28,26 @@ export function Nests(props: NestsProps): ReactElement {
   const { outcome, test } = view;
   const isStationFault =
     outcome !== null && outcome.faults.length > 0 && outcome.nests.every(({ verdict }) => verdict === 'none');
-  const spans = test !== null || isStationFault;
+  if (test !== null || isStationFault) {
+    return (
+      <main className={`nests ${sizeOf(view.nests.length)} spanned`}>
+        {view.nests.length <= 2 && view.nests.map((nest) => <Who key={nest.nest} nest={nest} {...props} />)}
+        {test !== null ? (
+          <TestRunning view={view} test={test} live={live} voice={voice} />
+        ) : (
+          outcome !== null && <StationVerdict outcome={outcome} voice={voice} />
+        )}
+      </main>
+    );
+  }
   return (
-    <main className={`nests ${sizeOf(view.nests.length)}${spans ? ' spanned' : ''}`}>
-      {spans && view.nests.length > 2 ? null : view.nests.map((nest) => <Who key={nest.nest} nest={nest} {...props} />)}
-      {test !== null ? (
-        <TestRunning view={view} test={test} live={live} voice={voice} />
-      ) : isStationFault ? (
-        <StationVerdict outcome={outcome} voice={voice} />
-      ) : (
-        view.nests.map((nest) => <Nest key={nest.nest} nest={nest} {...props} />)
-      )}
+    <main className={`nests ${sizeOf(view.nests.length)}`}>
+      {view.nests.map((nest) => (
+        <div className="place" key={nest.nest}>
+          <Who nest={nest} {...props} />
+          <Nest nest={nest} {...props} />
+        </div>
+      ))}
     </main>
   );
 }
@@ -92,7 +101,6 @@ function Nest(props: NestsProps & { readonly nest: NestView }): ReactElement {
   if (outcome === null) return <NestWaiting {...props} />;
   const { words } = voice;
   const { says, detail } = whyText(voice, outcome, view.work?.sheet ?? []);
-  const isLow = outcome.why[0]?.facts['margin'] !== undefined ? isBelow(outcome) : isBelow(outcome);
   return (
     <section
       className={`v ${outcome.verdict}`}
@@ -103,7 +111,7 @@ function Nest(props: NestsProps & { readonly nest: NestView }): ReactElement {
     >
       <div className="word">
         {words.line.verdicts[outcome.verdict]}
-        <VerdictMark verdict={outcome.verdict} isLow={isLow} />
+        <VerdictMark verdict={outcome.verdict} isLow={isBelow(outcome)} />
       </div>
       <div className="why">
         <span className={says.length > 26 ? 'longer' : ''}>{says}</span>

@@ -25,7 +25,7 @@ export function TestRunning(props: {
       <div className="word">
         <i>{phaseText(voice, test.phase, phases)}</i>
         <span className="left">
-          {secondsLeft(view, atMs)}
+          {live === null ? '–' : secondsLeft(view, atMs)}
           <span className="unit">{words.line.secondsLeft}</span>
         </span>
       </div>

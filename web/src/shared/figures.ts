@@ -54,9 +54,11 @@ export function pressureFigure(
   return { number, unit: isBelow ? `${wish.unit} ${words.below}` : `${wish.unit} abs` };
 }
 
-/** A pressure point's name: the whole number of its unit as far as that is one. */
+/** A pressure point's name: as its profile writes it in kPa, to three figures in another unit. */
 export function pointFigure(kPaAbs: number, wish: Pick<Preferences, 'unit' | 'language'>): string {
-  return `${plainFigure(kPaTo(kPaAbs, UNIT_OF[wish.unit]), wish.language)} ${wish.unit}`;
+  const value = kPaTo(kPaAbs, UNIT_OF[wish.unit]);
+  const named = wish.unit === 'kPa' ? value : Number(value.toPrecision(3));
+  return `${plainFigure(named, wish.language)} ${wish.unit}`;
 }
 
 const UNITS: Readonly<Record<string, string>> = { 'std cm3/min': 'std cm³/min', 'Pa m3/s': 'Pa·m³/s' };

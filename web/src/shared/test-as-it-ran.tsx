@@ -1,6 +1,6 @@
 import type { ReactElement } from 'react';
 import type { ExpectedPhase, Frame, Taken } from '../../../server/line/contract.ts';
-import { expectedLine, labelsThatFit, phaseLabels, ranLine, scaleOf } from './test-picture.ts';
+import { expectedLine, labelsThatFit, mostRead, phaseLabels, ranLine, scaleOf } from './test-picture.ts';
 
 /** Words and figures of the picture, in the person's language and unit. */
 export interface PictureText {
@@ -90,7 +90,7 @@ export function TestAsItRan(props: {
         </text>
       ))}
       <polyline className="plan" points={toPoints(planned)} />
-      <polyline className="ran" points={toPoints(ranLine(frames, nests[0]))} />
+      <polyline className="ran" points={toPoints(ranLine(frames, mostRead(nests, taken)))} />
       {isRunning && last !== undefined && (
         <line className="now" x1={x(last.atMs)} x2={x(last.atMs)} y1={scale.top} y2={scale.bottom} />
       )}

@@ -1,4 +1,4 @@
-import type { ExpectedPhase, Frame } from '../../../server/line/contract.ts';
+import type { ExpectedPhase, Frame, Taken } from '../../../server/line/contract.ts';
 
 /** Time constant with which pressure is drawn to arrive, ms: a picture of what is to come, not a prediction. */
 const ARRIVAL_MS = 130;
@@ -122,3 +122,12 @@ export const ranLine = (
   nest: number | undefined,
 ): { readonly ms: number; readonly kPa: number }[] =>
   frames.map(({ atMs, kPaAbs, nests }) => ({ ms: atMs, kPa: nests[(nest ?? 0) - 1]?.kPaAbs ?? kPaAbs }));
+
+/** The nest in which most was read: what ran there is the test; one that was shut off early has none. */
+export function mostRead(nests: readonly number[], taken: readonly Taken[]): number | undefined {
+  const count = (nest: number): number => taken.filter((each) => each.nest === nest).length;
+  return nests.reduce<number | undefined>(
+    (best, nest) => (best === undefined || count(nest) > count(best) ? nest : best),
+    undefined,
+  );
+}
