@@ -161,6 +161,13 @@ export class Desk {
     this.fixture.clear();
   }
 
+  /** A cycle that was not begun gives the parts back, each in its nest, the others left empty as they were. */
+  putBack(parts: readonly Placed[]): void {
+    this.fixture.clear();
+    for (const { nest, ...part } of parts) this.fixture.put(nest, part);
+    for (const nest of this.fixture.open) this.fixture.leaveEmpty(nest);
+  }
+
   /** What a cycle came to: shown, counted, and its nests locked where they have to be. */
   takeBack(outcome: LastOutcome, parts: readonly Placed[]): void {
     this.#outcome = outcome;

@@ -60,6 +60,7 @@ export class LineStation implements Line {
       ready: (rig) => this.#ready(rig),
       measured: (live) => this.#show(live),
       finished: (outcome, parts) => this.#desk.takeBack(outcome, parts),
+      notBegun: (parts) => this.#desk.putBack(parts),
       changed: () => this.#tell(),
     });
   }

@@ -91,10 +91,15 @@ function aboutNextLoad({ work, proofs, nests, guardShut, trouble }: Situation): 
   if (due?.proof === 'master-check')
     return act('masters-due', { state: due.state }, { command: { type: 'state-masters' }, code: 'masters-right' });
   if (due !== undefined) return act('proof-due', { proof: due.proof, state: due.state }, null);
-  return aboutParts(work.isSerialised, nests, guardShut);
+  return aboutParts(work.isSerialised, nests, guardShut, trouble);
 }
 
-function aboutParts(isSerialised: boolean, nests: readonly NestView[], guardShut: boolean | null): Prompt {
+function aboutParts(
+  isSerialised: boolean,
+  nests: readonly NestView[],
+  guardShut: boolean | null,
+  trouble: FaultCode | null,
+): Prompt {
   const locked = nests.find(({ lock }) => lock !== null);
   if (nests.every(({ state }) => state === 'locked') && locked?.lock) {
     const { reason, times } = locked.lock;
@@ -109,6 +114,8 @@ function aboutParts(isSerialised: boolean, nests: readonly NestView[], guardShut
     return act('scan', { nest: fed.nest }, null, canLeave ? leave(fed.nest) : null);
   }
   if (guardShut === false) return act('close-guard', {}, null);
+  // The last start was refused before anything moved; the parts are still where they were.
+  if (trouble !== null) return act('fault', { code: trouble, nests: '' }, START);
   if (isSerialised) return act('start', { parts: loaded.length }, START);
   const last = open.at(-1);
   return act('load', { parts: open.length }, START, open.length > 1 && last !== undefined ? leave(last.nest) : null);

@@ -42,6 +42,8 @@ export interface RigListener {
   ready(rig: RigRevision): void;
   measured(live: LiveView): void;
   finished(outcome: LastOutcome, parts: readonly Placed[]): void;
+  /** Nothing was opened and nothing moved: the parts are where they were. */
+  notBegun(parts: readonly Placed[]): void;
   changed(): void;
 }
 
@@ -175,7 +177,7 @@ export class RigSide {
   async end(): Promise<void> {
     await this.#link.end();
     // What ran was stopped, closed and kept on the way; what could not be said any more is closed here.
-    if (this.#test !== null) this.#closeCutOff(this.#test);
+    if (this.#test?.isOpened === true) this.#closeCutOff(this.#test);
   }
 
   stop(): void {
@@ -207,6 +209,7 @@ export class RigSide {
     const seed = plan.rig.revision.origin === 'simulated' ? store.head().sequence : null;
     const occasion = { lot: work.lot, program, actor: operatorOf(work.operator), seed };
     const keeper = new CycleKeeper({ plan, load }, occasion, { clock, store });
+    this.#trouble = null;
     this.#test = new RunningCycle(keeper, { plan, load }, parts);
     this.#frames = this.#test.frames;
     log.info({ station: this.#station, cycle: keeper.cycle, load }, 'cycle starts');
@@ -337,10 +340,8 @@ export class RigSide {
     }
     if (command === 'cycle' && this.#test !== null) {
       // It was refused before anything was opened or moved.
-      const test = this.#test;
-      const record = this.#unkept(test, code === 'busy' ? 'program' : code);
-      this.#test = null;
-      this.#listener.finished(LastOutcome.now(record, test.opened.plan, false), test.parts);
+      this.#trouble = code === 'busy' ? 'program' : code;
+      this.#dropTest(this.#test);
     }
     this.#listener.changed();
   }
@@ -353,8 +354,15 @@ export class RigSide {
     this.#characterising = null;
     this.#isReleasing = false;
     this.#afterRelease = null;
-    if (this.#test !== null) this.#closeCutOff(this.#test);
+    if (this.#test?.isOpened === true) this.#closeCutOff(this.#test);
+    else if (this.#test !== null) this.#dropTest(this.#test);
     this.#listener.changed();
+  }
+
+  #dropTest(test: RunningCycle): void {
+    this.#test = null;
+    this.#frames = [];
+    this.#listener.notBegun(test.parts);
   }
 
   #closeCutOff(test: RunningCycle): void {
@@ -371,9 +379,9 @@ export class RigSide {
     }
   }
 
-  #unkept(test: RunningCycle, code: FaultCode = 'not-kept'): CycleRecord {
+  #unkept(test: RunningCycle): CycleRecord {
     const { clock } = this.#given;
-    return unkeptRecord(test, code, { closedAt: clock.wallTime().toISOString(), nowMs: clock.nowMs() });
+    return unkeptRecord(test, { closedAt: clock.wallTime().toISOString(), nowMs: clock.nowMs() });
   }
 
   #show(live: LiveView): void {

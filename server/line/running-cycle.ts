@@ -14,6 +14,8 @@ export class RunningCycle {
   readonly parts: readonly (Loaded & { readonly nest: number })[];
   readonly frames: Frame[] = [];
   isStopping = false;
+  /** The opening is on disk: from now on there will be a record of it, whatever happens. */
+  isOpened = false;
   /** What the vent measured; null before. */
   vented: boolean | null = null;
   readonly #keeper: CycleKeeper;
@@ -77,6 +79,8 @@ export class RunningCycle {
         this.vented = event.vented;
         return false;
       case 'opened':
+        this.isOpened = true;
+        return false;
       case 'judgement':
       case 'fault':
       case 'closed':

@@ -2,6 +2,7 @@ import { capabilityBench, coverageStudy } from './capability.ts';
 import { commitBench } from './commit.ts';
 import { cycleBench } from './cycle.ts';
 import { distributionsBench } from './distributions.ts';
+import { killsBench } from './kills.ts';
 import { risk } from './risk.ts';
 import { summaryBench } from './summary.ts';
 import { topicsBench } from './topics.ts';
@@ -17,6 +18,7 @@ const BENCHES: Readonly<Record<string, () => Promise<void> | void>> = {
   cycle: cycleBench,
   commit: commitBench,
   trip: () => tripBench({ trips: Number(process.env['TRIPS'] ?? 1000), seed: Number(process.env['SEED'] ?? 1) }),
+  kills: () => killsBench({ kills: Number(process.env['KILLS'] ?? 300), seed: Number(process.env['SEED'] ?? 1) }),
   risk: () =>
     risk({
       parts: Number(process.env['PARTS'] ?? 20_000),

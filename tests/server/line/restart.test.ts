@@ -91,6 +91,24 @@ test('a station killed in mid-test is started again; its cycle is closed as inte
   await here.line.end();
 });
 
+test('a station killed before it opened anything gives the parts back: nothing happened, and one key starts it', async () => {
+  const here = await lineHere();
+  await here.ready();
+  here.scan(serial(1));
+  here.line.command({ type: 'leave-empty', nest: 2 });
+  here.host.onMessage = (message) => message.type !== 'event';
+  here.line.command({ type: 'start' });
+  expect(here.view().prompt.code).toBe('testing');
+  here.host.kill();
+  expect(here.view()).toMatchObject({ outcome: null, test: null, nests: [{ serial: serial(1) }, { state: 'empty' }] });
+  expect(here.store.unfinished()).toEqual([]);
+  here.host.onMessage = () => true;
+  here.host.start();
+  await here.until(({ prompt }) => prompt.code === 'start');
+  expect((await here.test()).outcome?.nests.map(({ verdict }) => verdict)).toEqual(['pass']);
+  await here.line.end();
+});
+
 test('a nest that was locked is locked after a restart, and one that was unlocked is not', async () => {
   const here = await lineHere();
   await here.ready();

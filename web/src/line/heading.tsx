@@ -74,14 +74,14 @@ function Counts({ view: { counts }, voice }: { readonly view: LineView; readonly
   const { passed, of } = counts.firstPass;
   const seconds = (ms: number | null): string => (ms === null ? '–' : figure(ms / 1000, 1, language));
   return (
-    <dl className="counts" title={fill(say.since, { time: clockTime(counts.since, language) })}>
-      <div>
+    <div className="counts" title={fill(say.since, { time: clockTime(counts.since, language) })}>
+      <dl>
         <Count name={say.tested} value={String(counts.tested)} />
         <Count name={say.good} value={String(counts.passed)} />
         <Count name={say.rejected} value={String(counts.rejected)} />
         <Count name={say.notJudged} value={String(counts.notJudged)} />
-      </div>
-      <div>
+      </dl>
+      <dl>
         <Count
           name={say.firstPass}
           value={of === 0 ? '–' : figure((100 * passed) / of, 1, language)}
@@ -89,8 +89,8 @@ function Counts({ view: { counts }, voice }: { readonly view: LineView; readonly
         />
         <Count name={say.cycle} value={seconds(counts.cycleMs)} unit="s" />
         <Count name={say.floorToFloor} value={seconds(counts.floorToFloorMs)} unit="s" />
-      </div>
-    </dl>
+      </dl>
+    </div>
   );
 }
 
