@@ -4,6 +4,7 @@ import { cycleBench } from './cycle.ts';
 import { distributionsBench } from './distributions.ts';
 import { killsBench } from './kills.ts';
 import { risk } from './risk.ts';
+import { liveBench, routesBench, screenBench } from './server-cost.ts';
 import { summaryBench } from './summary.ts';
 import { topicsBench } from './topics.ts';
 import { tripBench } from './trip.ts';
@@ -18,6 +19,9 @@ const BENCHES: Readonly<Record<string, () => Promise<void> | void>> = {
   cycle: cycleBench,
   commit: commitBench,
   trip: () => tripBench({ trips: Number(process.env['TRIPS'] ?? 1000), seed: Number(process.env['SEED'] ?? 1) }),
+  routes: routesBench,
+  live: liveBench,
+  screen: screenBench,
   kills: () => killsBench({ kills: Number(process.env['KILLS'] ?? 300), seed: Number(process.env['SEED'] ?? 1) }),
   risk: () =>
     risk({
