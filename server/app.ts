@@ -33,6 +33,8 @@ export interface AppGiven {
   readonly life: string;
   /** Folder of the built screens; null serves none. */
   readonly web: string | null;
+  /** Whether only this machine is meant to ask: a name of another one in the address is then refused. */
+  readonly isLoopback: boolean;
 }
 
 const BODY_LIMIT = 256 * 1024;
@@ -40,7 +42,15 @@ const BODY_LIMIT = 256 * 1024;
 const YEAR_S = 31_536_000;
 
 /** Makes the server's application: routes, documents, screens. It listens to nothing yet. */
-export async function buildApp({ lines, reader, clock, log, life, web }: AppGiven): Promise<FastifyInstance> {
+export async function buildApp({
+  lines,
+  reader,
+  clock,
+  log,
+  life,
+  web,
+  isLoopback,
+}: AppGiven): Promise<FastifyInstance> {
   const app: FastifyInstance = fastify({
     loggerInstance: log,
     bodyLimit: BODY_LIMIT,
@@ -57,6 +67,16 @@ export async function buildApp({ lines, reader, clock, log, life, web }: AppGive
   app.addHook('onRequest', (request, reply, done) => {
     void reply.header('x-request-id', request.id);
     const { origin, host } = request.headers;
+    // A page of another site whose name was made to point here would be of the same origin as what it asks for.
+    if (isLoopback && !isOfThisMachine(request.hostname)) {
+      sendProblem(request, reply, {
+        title: 'This request may not be made from there',
+        status: 403,
+        code: 'other-host',
+        detail: `This server answers this machine only, not ${request.hostname}; ask 127.0.0.1 or localhost.`,
+      });
+      return;
+    }
     // Nobody signs in yet: at least no page of another site gives commands here.
     if (request.method === 'GET' || request.method === 'HEAD' || origin === undefined || isOf(origin, host)) {
       done();
@@ -158,6 +178,8 @@ async function serveScreens(app: FastifyInstance, web: string | null): Promise<v
     return undefined;
   });
 }
+
+const isOfThisMachine = (name: string): boolean => ['127.0.0.1', 'localhost', '[::1]', '::1'].includes(name);
 
 function isOf(origin: string, host: string | undefined): boolean {
   try {

@@ -36,7 +36,15 @@ export async function serve(settings: Settings, out: Out): Promise<void> {
   const lines = settings.stations.map((station) => lineOf(station, settings, profiles, store, log));
   const reader = openReader(ledgerIn(settings.data));
   const web = webFolder();
-  const app = await buildApp({ lines, reader, clock: systemClock, log, life: randomUUID().slice(0, 8), web });
+  const app = await buildApp({
+    lines,
+    reader,
+    clock: systemClock,
+    log,
+    life: randomUUID().slice(0, 8),
+    web,
+    isLoopback: isLoopback(settings),
+  });
 
   const end = async (): Promise<void> => {
     await app.close();

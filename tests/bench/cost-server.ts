@@ -41,6 +41,7 @@ async function serverOf(name: string): Promise<Server> {
       log: pino({ level: 'warn' }),
       life: 'bench',
       web: null,
+      isLoopback: true,
     });
     if (name === 'app') {
       await app.listen({ host: '127.0.0.1', port: 0 });

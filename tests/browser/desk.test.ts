@@ -60,6 +60,7 @@ beforeAll(async () => {
     log: pino({ level: 'silent' }),
     life: 'test',
     web,
+    isLoopback: true,
   });
   await app.listen({ host: '127.0.0.1', port: 0 });
   address = `http://127.0.0.1:${(app.server.address() as AddressInfo).port}`;

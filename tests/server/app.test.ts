@@ -32,6 +32,7 @@ beforeAll(async () => {
     log: pino({ level: 'silent' }),
     life: 'life',
     web,
+    isLoopback: true,
   });
 });
 afterAll(async () => {
@@ -67,6 +68,11 @@ test('every refusal and failure is a problem document, and nothing is lost by it
   expectProblem(await post({ type: 'start' }, { 'content-type': 'text/plain' }), 415, 'content-not-read');
   expectProblem(await post({ type: 'scan', text: 'x'.repeat(300_000), typed: false }), 413, 'too-large');
   expectProblem(await post({ type: 'start' }, { origin: 'http://elsewhere.example' }), 403, 'other-origin');
+  expectProblem(
+    await app.inject({ url: '/api/stations', headers: { host: 'elsewhere.example:8080' } }),
+    403,
+    'other-host',
+  );
   expectProblem(await app.inject('/api/nothing'), 404, 'not-found');
   expectProblem(await app.inject('/api/stations/EOL-9/line'), 404, 'no-such-station');
   expectProblem(await app.inject('/api/records?limit=0'), 400, 'not-valid');
