@@ -51,6 +51,8 @@ export class StationHost<Demo> {
   #stop = new AbortController();
   readonly #over = new AbortController();
   #running: Promise<void> = Promise.resolve();
+  /** Clamps were told to close, or nobody knows, since they were last seen to open; half closed they say nothing. */
+  #mayBeClamped = true;
   /** Only one takes samples at a time: work waits for the look that is being taken. */
   #looking: Promise<Look> | null = null;
   /** Who waits for the disk: the answer to event `number` of the running cycle. */
@@ -89,6 +91,7 @@ export class StationHost<Demo> {
         return;
       case 'characterise':
         this.#begin(command.type, null, async () => {
+          this.#mayBeClamped = true;
           const { signal } = this.#stop;
           const revision = await this.#given.characterise(command, signal, async (done, of) => {
             this.#given.send({ type: 'progress', done, of });
@@ -162,6 +165,8 @@ export class StationHost<Demo> {
       this.#given.send({ type: 'live', cycle, live: liveOf(block, atMs) });
     };
     const keep = async (event: CycleEvent): Promise<void> => {
+      if (event.type === 'phase' && event.phase === 'clamp') this.#mayBeClamped = true;
+      if (event.type === 'released') this.#mayBeClamped = !event.released;
       this.#given.onEvent(event);
       const waits = event.type === 'opened' || event.type === 'closed';
       const closing = event.type === 'closed' ? { trace: trace.bytes(), ...air } : null;
@@ -177,16 +182,18 @@ export class StationHost<Demo> {
     }
   }
 
-  /** Opens clamps that are still closed. Throws `release-refused` while the guard is open or pressure is present. */
+  /** Opens clamps that may be closed. Throws `release-refused` while the guard is open or pressure is present. */
   async #release({ clamped }: Interlocks, stop: AbortSignal): Promise<void> {
-    if (!clamped) return;
+    if (!clamped && !this.#mayBeClamped) return;
     const { rig } = this.#given;
     // Whether the nests are at ambient is for the rig to know: it has to have measured it now.
     await rig.acquire(LOOK_MS, stop);
     await rig.release(stop);
     for (let waitedMs = 0; waitedMs < RELEASE_MS; waitedMs += LOOK_MS) {
       await rig.acquire(LOOK_MS, stop);
-      if (!(await rig.interlocks(stop)).clamped) return;
+      if ((await rig.interlocks(stop)).clamped) continue;
+      this.#mayBeClamped = false;
+      return;
     }
     throw new StationFault('release-refused');
   }

@@ -183,6 +183,20 @@ describe('a fault of the station judges no part', () => {
     await here.line.end();
   });
 
+  test('the guard opened while the clamps close: they are let go once it is shut, and the same parts are tested again', async () => {
+    const here = await ready();
+    here.line.command(strike('guard-open', 'clamp'));
+    here.scan(serial(1), serial(2));
+    const view = await here.test();
+    expect(view.outcome?.faults[0]?.code).toBe('guard-open');
+    here.line.command({ type: 'demo', parts: [], fault: null });
+    await here.look();
+    here.line.command({ type: 'repeat' });
+    const again = await here.until(({ outcome }) => outcome !== null && outcome.cycle !== view.outcome?.cycle);
+    expect(again.outcome?.nests.map(({ verdict }) => verdict)).toEqual(['pass', 'pass']);
+    await here.line.end();
+  });
+
   test('a guard that stands open at rest asks to be closed, and takes no start', async () => {
     const here = await ready();
     here.scan(serial(1), serial(2));
