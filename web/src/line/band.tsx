@@ -2,6 +2,7 @@ import type { ReactElement } from 'react';
 import type { Key, LineCommand, LineView } from '../../../server/line/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
 import type { Refused } from './line-screen.tsx';
+import { useFit } from './use-fit.ts';
 import { promptText, refusalText } from './wording.ts';
 import type { Voice } from './wording.ts';
 
@@ -23,10 +24,10 @@ export function Band(props: {
       ? promptText(voice, prompt)
       : refusalText(voice, refused.code, refused.facts);
   const isAct = !isOffline && (prompt.tone === 'act' || refused !== null);
-  const size = isOffline || text.length > 46 ? 'longest' : text.length > 33 ? 'long' : '';
+  const textLine = useFit(`${text} ${prompt.key?.code ?? ''} ${prompt.quiet?.code ?? ''}`);
   return (
     <div className={isAct ? 'do act' : 'do'} data-prompt={prompt.code} data-refusal={refused?.code ?? ''}>
-      <p role="status" className={size}>
+      <p role="status" ref={textLine}>
         {text}
         {isOffline && <small>{line.link.offlineHint}</small>}
       </p>
@@ -68,6 +69,10 @@ function BandKey(props: {
         // The focus of a touched key would let the space bar press it again.
         if (event.detail > 0) event.currentTarget.blur();
         onKey(command);
+      }}
+      // What a scanner ends a scan with never starts or confirms anything, not even on the key itself.
+      onKeyDown={(event) => {
+        if (event.key === 'Enter' && kind === '') event.preventDefault();
       }}
     >
       {fill(voice.words.line.keys[what.code], { nest })}

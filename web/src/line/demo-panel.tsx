@@ -18,11 +18,12 @@ export function DemoPanel(props: {
   readonly onClose: () => void;
 }): ReactElement {
   const { station, view, demo, voice, onSend, onClose } = props;
-  const { demo: say } = voice.words.line;
+  const { demo: say, setup, steps } = voice.words.line;
   const [choices, setChoices] = useState<DemoChoices | null>(null);
   const [nest, setNest] = useState(1);
   const [what, setWhat] = useState('');
   const [size, setSize] = useState('');
+  const [other, setOther] = useState('');
   const [fault, setFault] = useState('');
   const [faultSize, setFaultSize] = useState('');
   const [phase, setPhase] = useState('');
@@ -36,30 +37,39 @@ export function DemoPanel(props: {
   }, [station, view.work?.partNumber]);
   const chosen = choices?.parts.find((each) => each.what === what);
   const chosenFault = choices?.faults.find((each) => each.what === fault);
-  const other = choices?.partNumbers.find((each) => each.startsWith('AQ-2')) ?? null;
+  const others = (choices?.partNumbers ?? []).filter((each) => each !== view.work?.partNumber);
+  const isOther = what === 'other-class';
+  const otherNumber = others.includes(other) ? other : (others.at(-1) ?? null);
 
   const usePart = (): void => {
-    const others = demo.parts.filter((part) => part.nest !== nest);
+    const elsewhere = demo.parts.filter((part) => part.nest !== nest);
     const part: DemoPart = {
       nest,
       what,
       size: numberOf(size, chosen),
-      partNumber: what === 'other-class' ? other : null,
+      partNumber: isOther ? otherNumber : null,
     };
-    onSend({ type: 'demo', parts: [...(what === '' ? others : [...others, part])], fault: demo.fault });
+    onSend({ type: 'demo', parts: [...(what === '' ? elsewhere : [...elsewhere, part])], fault: demo.fault });
   };
   const useFault = (): void =>
     onSend({
       type: 'demo',
       parts: [...demo.parts],
       fault:
-        fault === ''
+        chosenFault === undefined
           ? null
-          : { what: fault, size: numberOf(faultSize, chosenFault), nest: null, phase: phase === '' ? null : phase },
+          : {
+              what: fault,
+              size: numberOf(faultSize, chosenFault),
+              nest: chosenFault.strikesNest ? nest : null,
+              phase: phase === '' ? null : phase,
+            },
     });
+  const says = (of: readonly DemoChoice[] | undefined, code: string): string =>
+    of?.find((each) => each.what === code)?.says ?? code;
   const waits = [
-    ...demo.parts.map((part) => `${fill(say.nest, { nest: part.nest })}: ${part.what}`),
-    ...(demo.fault === null ? [] : [demo.fault.what]),
+    ...demo.parts.map((part) => `${fill(say.nest, { nest: part.nest })}: ${says(choices?.parts, part.what)}`),
+    ...(demo.fault === null ? [] : [says(choices?.faults, demo.fault.what)]),
   ];
   return (
     <section className="panel demo" aria-label={say.opens}>
@@ -84,7 +94,7 @@ export function DemoPanel(props: {
       </div>
       <div className="demo-row">
         <select
-          aria-label={fill(say.nest, { nest: '' })}
+          aria-label={fill(say.nest, { nest: '' }).trim()}
           value={nest}
           onChange={(event) => setNest(Number(event.target.value))}
         >
@@ -104,7 +114,19 @@ export function DemoPanel(props: {
             setSize(typicalOf(choices?.parts, to));
           }}
         />
-        <Size label={say.size} choice={chosen} value={size} onChange={setSize} />
+        {isOther ? (
+          <select
+            aria-label={setup.partNumber}
+            value={otherNumber ?? ''}
+            onChange={(event) => setOther(event.target.value)}
+          >
+            {others.map((each) => (
+              <option key={each}>{each}</option>
+            ))}
+          </select>
+        ) : (
+          <Size label={say.size} choice={chosen} value={size} onChange={setSize} />
+        )}
         <button type="button" className="small-key" onClick={usePart}>
           {say.apply}
         </button>
@@ -126,7 +148,7 @@ export function DemoPanel(props: {
           <option value="">{say.now}</option>
           {(choices?.phases ?? []).map((each) => (
             <option key={each} value={each}>
-              {each.replace('point:', '')}
+              {phaseName(each, steps)}
             </option>
           ))}
         </select>
@@ -139,6 +161,12 @@ export function DemoPanel(props: {
       </p>
     </section>
   );
+}
+
+/** A phase in one word; a pressure point as the profile names it. */
+function phaseName(phase: string, steps: Readonly<Record<string, string>>): string {
+  const name = steps[phase];
+  return name === undefined || name === '' ? phase.replace('point:', '').replace(/-kpa$/, ' kPa') : name;
 }
 
 const typicalOf = (choices: readonly DemoChoice[] | undefined, what: string): string =>

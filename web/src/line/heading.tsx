@@ -21,7 +21,9 @@ export function Heading(props: {
       <h1 className="pn">{work?.partNumber ?? view.station}</h1>
       {work !== null && (
         <p className="lot">
-          <span>{work.pressureClass}</span>
+          <span>
+            {view.station}, {work.pressureClass}, {work.operator}
+          </span>
           <span>
             {line.setup.lot} <b className="code">{work.lot}</b>
           </span>

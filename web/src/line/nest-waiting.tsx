@@ -1,7 +1,7 @@
 import type { ReactElement } from 'react';
 import type { LineCommand, LineView, NestView } from '../../../server/line/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
-import { sayingOf } from './wording.ts';
+import { isFedNow, sayingOf } from './wording.ts';
 import type { Voice } from './wording.ts';
 
 /** A nest before the start: what it waits for, and the ways back. */
@@ -15,8 +15,8 @@ export function NestWaiting(props: {
 }): ReactElement {
   const { nest, view, voice, typed, onSend, onUnlock } = props;
   const { nests: say } = voice.words.line;
-  const isFed = nest.isFed && view.prompt.code === 'scan';
-  const [word, hint] = textOf(nest, view, voice, isFed);
+  const isFed = isFedNow(view, nest);
+  const [word, hint] = waitingText(nest, view, voice, isFed);
   return (
     <section className={isFed ? 'v wait scan' : 'v wait'} data-nest={nest.nest} data-state={nest.state}>
       <div className="word">{isFed && typed !== '' ? <span className="typing code">{typed}</span> : word}</div>
@@ -29,7 +29,8 @@ export function NestWaiting(props: {
   );
 }
 
-function textOf(nest: NestView, view: LineView, voice: Voice, isFed: boolean): readonly [string, string] {
+/** What a nest waits for, and the line under it. */
+export function waitingText(nest: NestView, view: LineView, voice: Voice, isFed: boolean): readonly [string, string] {
   const { nests: say } = voice.words.line;
   if (nest.lock !== null) {
     const reason = sayingOf(voice, 'part', nest.lock.reason).says;
@@ -43,7 +44,8 @@ function textOf(nest: NestView, view: LineView, voice: Voice, isFed: boolean): r
   return [say.open, say.openHint];
 }
 
-function WayBack(props: {
+/** The way back from what was done about a nest. */
+export function WayBack(props: {
   readonly nest: NestView;
   readonly view: LineView;
   readonly voice: Voice;

@@ -1,13 +1,15 @@
 import type { ReactElement } from 'react';
-import type { LineCommand, LineView, LiveView, NestOutcome, NestView } from '../../../server/line/contract.ts';
+import type { LineCommand, LineView, LiveView, NestView } from '../../../server/line/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { VerdictMark } from '../shared/verdict-mark.tsx';
+import { NestCell } from './nest-cell.tsx';
 import { NestWaiting } from './nest-waiting.tsx';
+import { StationState, isStationState } from './station-state.tsx';
 import { StationVerdict, TestRunning } from './whole-width.tsx';
-import { tailOf, whyText } from './wording.ts';
+import { isFedNow, isLockShown, isLowSide, outcomeOf, tailOf, whyText, wordClass } from './wording.ts';
 import type { Voice } from './wording.ts';
 
-interface NestsProps {
+export interface NestsProps {
   readonly view: LineView;
   readonly live: LiveView | null;
   readonly voice: Voice;
@@ -25,58 +27,49 @@ export const sizeOf = (nests: number): string =>
 /** The nests as they lie in the fixture. What belongs to the station spans them all. */
 export function Nests(props: NestsProps): ReactElement {
   const { view, live, voice } = props;
-  const { outcome, test } = view;
+  const { outcome, test, prompt } = view;
   const isStationFault =
-    outcome !== null && outcome.faults.length > 0 && outcome.nests.every(({ verdict }) => verdict === 'none');
-  if (test !== null || isStationFault) {
-    return (
-      <main className={`nests ${sizeOf(view.nests.length)} spanned`}>
-        {view.nests.length <= 2 && view.nests.map((nest) => <Who key={nest.nest} nest={nest} {...props} />)}
-        {test !== null ? (
-          <TestRunning view={view} test={test} live={live} voice={voice} />
-        ) : (
-          outcome !== null && <StationVerdict outcome={outcome} voice={voice} />
-        )}
-      </main>
-    );
-  }
+    outcome !== null &&
+    outcome.faults.length > 0 &&
+    outcome.nests.every(({ verdict }) => verdict === 'none') &&
+    prompt.code !== 'nest-locked';
+  const isMany = view.nests.length > 2;
+  const spans = test !== null || isStationFault || isStationState(view);
   return (
-    <main className={`nests ${sizeOf(view.nests.length)}`}>
-      {view.nests.map((nest) => (
-        <div className="place" key={nest.nest}>
-          <Who nest={nest} {...props} />
-          <Nest nest={nest} {...props} />
-        </div>
-      ))}
+    <main className={`nests ${sizeOf(view.nests.length)}${isMany ? ' many' : ''}${spans ? ' spanned' : ''}`}>
+      {!isMany && view.nests.map((nest) => <Who key={nest.nest} nest={nest} {...props} />)}
+      {test !== null ? (
+        <TestRunning view={view} test={test} live={live} voice={voice} />
+      ) : isStationFault ? (
+        <StationVerdict outcome={outcome} voice={voice} />
+      ) : spans ? (
+        <StationState view={view} voice={voice} />
+      ) : isMany ? (
+        view.nests.map((nest) => <NestCell key={nest.nest} nest={nest} {...props} />)
+      ) : (
+        view.nests.map((nest) => <Nest key={nest.nest} nest={nest} {...props} />)
+      )}
     </main>
   );
 }
 
-const outcomeOf = (view: LineView, nest: number): NestOutcome | null =>
-  view.outcome?.nests.find((each) => each.nest === nest) ?? null;
-
 /** The line above a nest: which it is, and which part is in it. */
 function Who(props: NestsProps & { readonly nest: NestView }): ReactElement {
-  const { nest, view, voice, selected, onSelect } = props;
+  const { nest, view, voice, typed } = props;
   const { line } = voice.words;
-  const serial = outcomeOf(view, nest.nest)?.serial ?? nest.serial ?? serialInTest(view, nest.nest);
-  const isFed = nest.isFed && view.prompt.code === 'scan';
-  const name = fill(line.nests.nest, { nest: nest.nest });
+  const shown = outcomeOf(view, nest);
+  const serial = shown?.serial ?? nest.serial ?? serialInTest(view, nest.nest);
+  const isFed = isFedNow(view, nest);
+  // Over a verdict of the load before, the line alone says where the scanner is.
+  const alone = isFed && shown !== null ? ' alone' : '';
   return (
-    <div className={isFed ? 'who scan' : 'who'}>
-      {view.nests.length > 2 ? (
-        <button
-          type="button"
-          className="n pick"
-          aria-pressed={selected === nest.nest}
-          onClick={() => onSelect(nest.nest)}
-        >
-          {name}
-        </button>
+    <div className={isFed ? `who scan${alone}` : 'who'}>
+      <h2 className="n">{fill(line.nests.nest, { nest: nest.nest })}</h2>
+      {isFed && shown !== null && typed !== '' ? (
+        <span className="serial code">{typed}</span>
       ) : (
-        <h2 className="n">{name}</h2>
+        serial !== null && <Serial serial={serial} />
       )}
-      {serial !== null && <Serial serial={serial} />}
     </div>
   );
 }
@@ -97,8 +90,8 @@ function serialInTest(view: LineView, nest: number): string | null {
 
 function Nest(props: NestsProps & { readonly nest: NestView }): ReactElement {
   const { nest, view, voice } = props;
-  const outcome = outcomeOf(view, nest.nest);
-  if (outcome === null) return <NestWaiting {...props} />;
+  const outcome = outcomeOf(view, nest);
+  if (outcome === null || isLockShown(view, nest)) return <NestWaiting {...props} />;
   const { words } = voice;
   const { says, detail } = whyText(voice, outcome, view.work?.sheet ?? []);
   return (
@@ -109,9 +102,9 @@ function Nest(props: NestsProps & { readonly nest: NestView }): ReactElement {
       data-serial={outcome.serial}
       data-cycle={view.outcome?.cycle}
     >
-      <div className="word">
-        {words.line.verdicts[outcome.verdict]}
-        <VerdictMark verdict={outcome.verdict} isLow={isBelow(outcome)} />
+      <div className={wordClass(words.line.verdicts[outcome.verdict])}>
+        <span>{words.line.verdicts[outcome.verdict]}</span>
+        <VerdictMark verdict={outcome.verdict} isLow={isLowSide(outcome)} />
       </div>
       <div className="why">
         <span className={says.length > 26 ? 'longer' : ''}>{says}</span>
@@ -122,11 +115,4 @@ function Nest(props: NestsProps & { readonly nest: NestView }): ReactElement {
       </div>
     </section>
   );
-}
-
-/** Whether the reading that failed left its room at the low side. */
-function isBelow({ readings }: NestOutcome): boolean {
-  const failed = readings.filter(({ verdict }) => verdict === 'fail').sort((a, b) => a.margin - b.margin)[0];
-  if (failed === undefined || failed.low === null || failed.high === null) return false;
-  return failed.value < (failed.low + failed.high) / 2;
 }

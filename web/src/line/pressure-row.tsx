@@ -20,7 +20,7 @@ export function PressureRow({ live, voice }: { readonly live: LiveView | null; r
       <span role={state === 'vented' ? undefined : 'alert'}>{say[state]}</span>
       <span className="m">
         {shown === null ? (
-          <span className="unit">{say.noNews}</span>
+          <span className="unit no-news">{say.noNews}</span>
         ) : (
           <>
             {shown.number}{' '}

@@ -7,7 +7,7 @@ import type { PictureText } from '../shared/test-as-it-ran.tsx';
 import { ToleranceBar } from '../shared/tolerance-bar.tsx';
 import { kPaTo } from '../../../station/units.ts';
 import type { LineState } from './line-state.ts';
-import { readingFigure, readingName, readingOf } from './wording.ts';
+import { outcomeOf, readingFigure, readingName, readingOf } from './wording.ts';
 import type { Voice } from './wording.ts';
 
 /** Standard atmosphere (ISO 2533), for the dotted line before anything was measured. */
@@ -24,6 +24,13 @@ export function Proof(props: {
   const nests = view.nests.length;
   const shown = nests <= 2 ? view.nests.map(({ nest }) => nest) : [selected ?? firstOfInterest(view)];
   const [left, right] = shown;
+  if (nests === 3 || nests === 4)
+    return (
+      <section className="proof multi">
+        <MultiSheet view={view} voice={voice} />
+        <Picture state={state} view={view} voice={voice} nests={shown} />
+      </section>
+    );
   return (
     <section className={nests === 2 ? 'proof pair' : 'proof'}>
       {left !== undefined && <Sheet nest={left} view={view} voice={voice} isNamed={nests > 2} />}
@@ -51,10 +58,15 @@ function Sheet(props: {
   const outcome = view.outcome?.nests.find((each) => each.nest === nest) ?? null;
   const name = fill(line.nests.nest, { nest });
   return (
-    <div className="sheet">
-      {isNamed && <h3>{name}</h3>}
+    <div className={isNamed ? 'sheet named' : 'sheet'}>
       <table className="bars" data-nest={nest}>
-        <caption className="away">{name}</caption>
+        <caption className={isNamed ? '' : 'away'}>{name}</caption>
+        <colgroup>
+          <col className="of-name" />
+          <col className="of-bar" />
+          <col className="of-number" />
+          <col />
+        </colgroup>
         <thead className="away">
           <tr>
             <th scope="col">{line.table.reading}</th>
@@ -119,6 +131,58 @@ function Row(props: {
   );
 }
 
+/** Bars of up to four nests side by side: what fails stands out, and its number stands in its nest. */
+function MultiSheet({ view, voice }: { readonly view: LineView; readonly voice: Voice }): ReactElement {
+  const { line } = voice.words;
+  return (
+    <div className="sheet">
+      <table className="bars">
+        <thead>
+          <tr>
+            <th scope="col">
+              <span className="away">{line.table.reading}</span>
+            </th>
+            {view.nests.map(({ nest }) => (
+              <th key={nest} scope="col">
+                {fill(line.nests.nest, { nest })}
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {(view.work?.sheet ?? []).map((row) => (
+            <tr key={`${row.step} ${row.quantity}`} data-step={row.step} data-quantity={row.quantity}>
+              <th scope="row">{readingName(voice, row)}</th>
+              {view.nests.map((nest) => (
+                <MultiBar key={nest.nest} row={row} outcome={outcomeOf(view, nest)} voice={voice} />
+              ))}
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
+  );
+}
+
+function MultiBar(props: {
+  readonly row: SheetRow;
+  readonly outcome: NestOutcome | null;
+  readonly voice: Voice;
+}): ReactElement {
+  const { row, outcome, voice } = props;
+  const reading = readingOf(row, outcome?.readings ?? []);
+  return (
+    <td>
+      <ToleranceBar reading={reading} isOneSided={row.oneSided} width={150} height={20} />
+      {reading !== null && (
+        <span className="away">
+          {`${readingFigure(voice, reading).number} ${shownUnit(row.quantity, row.unit).unit}, ${allowedText(reading, voice)}`}
+        </span>
+      )}
+    </td>
+  );
+}
+
 function splitAtPoint(number: string): readonly [string, string] {
   const at = number.search(/[.,]/);
   return at < 0 ? [number, ''] : [number.slice(0, at), number.slice(at)];
@@ -142,7 +206,7 @@ function Picture(props: {
   const taken = test?.taken ?? outcome?.taken ?? [];
   const ambientKpaAbs = state.frames[0]?.kPaAbs ?? state.live?.pressure.barometerKpaAbs ?? STANDARD_KPA;
   const isHold = test?.phase === 'fill' || test?.phase === 'stabilise' || test?.phase === 'measure';
-  const isWide = view.nests.length !== 2;
+  const count = view.nests.length;
   return (
     <div className="middle">
       <TestAsItRan
@@ -153,7 +217,7 @@ function Picture(props: {
         ambientKpaAbs={ambientKpaAbs}
         isRunning={test !== null}
         current={isHold ? 'leak-hold' : (test?.phase ?? null)}
-        width={isWide ? 780 : 400}
+        width={count === 2 ? 400 : count === 3 || count === 4 ? 460 : 780}
         height={204}
         text={pictureText(voice, ambientKpaAbs)}
       />

@@ -73,10 +73,11 @@ export function SetupForm(props: {
               }}
             />
             <b className="code">{each}</b>
-            <span title={title}>
+            <span>
               {pressureClass}, {fill(say.revision, { revision })}
               {notTestable === null ? '' : `, ${say.notTestable}`}
             </span>
+            <span>{title}</span>
           </label>
         ))}
       </fieldset>

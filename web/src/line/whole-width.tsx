@@ -16,7 +16,9 @@ export function TestRunning(props: {
 }): ReactElement {
   const { view, test, live, voice } = props;
   const { words } = voice;
-  const atMs = live?.frame?.atMs ?? test.phaseFromMs;
+  // Without news nobody knows how far it is: no seconds then, and the bar stays at the begin of the phase.
+  const nowMs = live?.frame?.atMs ?? null;
+  const atMs = nowMs ?? test.phaseFromMs;
   const phases = view.work?.phases ?? [];
   const index = phases.findIndex(({ phase }) => phase === test.phase);
   const outputs = live?.frame?.nests ?? [];
@@ -25,7 +27,7 @@ export function TestRunning(props: {
       <div className="word">
         <i>{phaseText(voice, test.phase, phases)}</i>
         <span className="left">
-          {live === null ? '–' : secondsLeft(view, atMs)}
+          {nowMs === null ? '–' : secondsLeft(view, nowMs)}
           <span className="unit">{words.line.secondsLeft}</span>
         </span>
       </div>
@@ -70,7 +72,7 @@ export function TestRunning(props: {
 }
 
 /** A segment of the bar is wide enough for its name. */
-const LEAST_MS = 740;
+const LEAST_MS = 1050;
 
 /** The phases as they are shown: a look in between belongs to the phase before it. */
 function segmentsOf(phases: readonly ExpectedPhase[]) {
@@ -96,7 +98,7 @@ export function StationVerdict({
   const { words } = voice;
   const fault = outcome.faults[0];
   const says = fault === undefined ? '' : sayingOf(voice, 'station', fault.code).says;
-  const serials = outcome.nests.map(({ serial }) => `…${tailOf(serial)}`).join(', ');
+  const serials = outcome.nests.map(({ serial }) => `…\u2060${tailOf(serial)}`).join(', ');
   return (
     <section
       className="v none whole"
@@ -105,7 +107,7 @@ export function StationVerdict({
       data-serial={outcome.nests.map(({ serial }) => serial).join(' ')}
     >
       <div className="word">
-        {words.line.outcome.notJudgedAll}
+        <span>{words.line.outcome.notJudgedAll}</span>
         <VerdictMark verdict="none" />
       </div>
       <div className="why">

@@ -2,6 +2,7 @@ import type {
   ExpectedPhase,
   LineView,
   NestOutcome,
+  NestView,
   Prompt,
   ReadingView,
   RefusalCode,
@@ -45,10 +46,13 @@ export function refusalText(voice: Voice, code: RefusalCode | 'no-answer', facts
   return fill(text, shown);
 }
 
-function proofName({ words }: Voice, proof: string): string {
+export function proofName({ words }: Voice, proof: string): string {
   const names: Readonly<Record<string, string>> = words.line.proofs;
   return names[proof] ?? proof;
 }
+
+/** A verdict of more letters than PASS and FAIL have is set smaller, so that its mark stays beside it. */
+export const wordClass = (word: string): string => (word.length > 4 && !word.includes(' ') ? 'word wide' : 'word');
 
 /** The last five of a serial are what tells parts apart at the station. */
 export const tailOf = (serial: string): string => serial.slice(-5);
@@ -72,23 +76,46 @@ export function readingFigure({ wish }: Voice, reading: Pick<ReadingView, 'quant
   return { number: figure(reading.value * factor, digitsFor(reading.u * factor), wish.language), unit };
 }
 
+export const outcomeOf = (view: LineView, { nest }: Pick<NestView, 'nest'>): NestOutcome | null =>
+  view.outcome?.nests.find((each) => each.nest === nest) ?? null;
+
+/** Whether the next scan belongs to this nest, and the band asks for it. */
+export const isFedNow = (view: LineView, nest: NestView): boolean => nest.isFed && view.prompt.code === 'scan';
+
+/** What the band asks about a verdict is done before a stopped nest takes its place. */
+const ABOUT_VERDICTS: readonly Prompt['code'][] = ['reject', 'read-verdicts', 'fault', 'not-judged'];
+
+export const isLockShown = (view: LineView, { lock }: NestView): boolean =>
+  lock !== null && !ABOUT_VERDICTS.includes(view.prompt.code);
+
+/** Whether the reading that failed left its room at the low side. */
+export function isLowSide({ readings }: NestOutcome): boolean {
+  const failed = worstFailed(readings);
+  if (failed === null || failed.low === null || failed.high === null) return false;
+  return failed.value < (failed.low + failed.high) / 2;
+}
+
+const worstFailed = (readings: readonly ReadingView[]): ReadingView | null =>
+  readings
+    .filter(({ verdict }) => verdict === 'fail')
+    .reduce<ReadingView | null>((a, b) => (a === null || b.margin < a.margin ? b : a), null);
+
 /** Why a nest did not pass, in two lines: the word, and the number behind it with what is allowed. */
 export function whyText(voice: Voice, nest: NestOutcome, sheet: readonly SheetRow[]): { says: string; detail: string } {
   const first = nest.why[0];
   if (first === undefined) return passText(voice, nest, sheet);
   const { says } = sayingOf(voice, first.by, first.code);
   const failed = nest.readings.filter(({ verdict }) => verdict === 'fail');
-  const worst = failed.reduce<ReadingView | null>((a, b) => (a === null || b.margin < a.margin ? b : a), null);
-  const named = failed.find(({ step }) => step === first.facts['step']) ?? worst;
-  return { says: saysWith(first, says), detail: named === null ? '' : numberBehind(voice, named, sheet) };
+  const named = failed.find(({ step }) => step === first.facts['step']) ?? worstFailed(nest.readings);
+  const behind = named === null ? '' : numberBehind(voice, named, sheet);
+  const like = likeWhat(first);
+  return { says, detail: like === null ? behind : behind === '' ? like : `${like} (${behind})` };
 }
 
 /** A part of another class is named by what it reads like. */
-function saysWith(why: Why, says: string): string {
-  const like = why.facts['readsLike'];
-  return why.by === 'part' && why.code === ('other-class' satisfies ReasonCode) && typeof like === 'string'
-    ? `${says}: ${like}`
-    : says;
+function likeWhat({ by, code, facts }: Why): string | null {
+  const like = facts['readsLike'];
+  return by === 'part' && code === ('other-class' satisfies ReasonCode) && typeof like === 'string' ? like : null;
 }
 
 function numberBehind(voice: Voice, reading: ReadingView, sheet: readonly SheetRow[]): string {
