@@ -58,6 +58,7 @@ export async function buildApp({
     logController: new LogController({ disableRequestLogging: true }),
     forceCloseConnections: true,
     return503OnClosing: true,
+    frameworkErrors: answerError,
   });
   app.setValidatorCompiler(validatorCompiler);
   app.setSerializerCompiler(serializerCompiler);
@@ -149,7 +150,7 @@ function liveLines(lines: readonly Line[], clock: Clock, life: string): Readonly
       const hub = new Hub(life, clock, () => ({ event: 'snapshot', data: snapshotOf(line) }));
       line.listen({
         view: (view) => hub.say({ event: 'view', data: view }),
-        live: (live) => hub.say({ event: 'live', data: live }),
+        live: (live) => hub.say({ event: 'live', later: 'past', data: live }),
       });
       return [line.station, { line, hub }];
     }),

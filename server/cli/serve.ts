@@ -10,6 +10,7 @@ import { problemLine } from '../../station/profile/problem.ts';
 import type { ProfileRevision } from '../../station/profile/schema.ts';
 import { buildApp } from '../app.ts';
 import { LineStation } from '../line/line-station.ts';
+import { PartsInTest } from '../line/parts-in-test.ts';
 import { StationProcess } from '../line/station-process.ts';
 import { readProfiles } from '../profiles/folder.ts';
 import { PROGRAM } from '../program.ts';
@@ -33,7 +34,8 @@ export async function serve(settings: Settings, out: Out): Promise<void> {
   for (const { circumstances } of store.closeInterrupted())
     log.warn({ cycle: circumstances.cycle, station: circumstances.station }, 'a cycle was cut off: not judged');
   store.checkpoint();
-  const lines = settings.stations.map((station) => lineOf(station, settings, profiles, store, log));
+  const inTest = new PartsInTest();
+  const lines = settings.stations.map((station) => lineOf(station, settings, profiles, store, log, inTest));
   const reader = openReader(ledgerIn(settings.data));
   const web = webFolder();
   const app = await buildApp({
@@ -74,6 +76,7 @@ function lineOf(
   profiles: readonly ProfileRevision[],
   store: Store,
   log: Logger,
+  inTest: PartsInTest,
 ): LineStation {
   const { station, ...simulated } = setup;
   const { plant, shifts, scanner, rules, demo } = settings;
@@ -86,6 +89,7 @@ function lineOf(
       profiles,
       program: PROGRAM,
       log,
+      inTest,
       connect: (given, listener) => new StationProcess(given, systemClock, listener),
     },
   );

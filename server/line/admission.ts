@@ -36,3 +36,17 @@ export function admitSerial(
   if (!admission.admitted) throw new Refusal(admission.code, { serial, ...admission.facts });
   return { serial, attempt: admission.attempt, wasJudged: admission.wasJudged, typed };
 }
+
+/**
+ * A part that was scanned a while ago, about to be tested: it may have been tested elsewhere since. Throws the Refusal
+ * that names what is wrong.
+ */
+export function admitAgain(
+  { serial, typed }: Loaded,
+  store: LedgerReader,
+  retests: number,
+): Pick<Loaded, 'attempt' | 'wasJudged' | 'typed'> {
+  const admission = admit(store.historyOf(serial), retests);
+  if (!admission.admitted) throw new Refusal(admission.code, { serial, ...admission.facts });
+  return { attempt: admission.attempt, wasJudged: admission.wasJudged, typed };
+}

@@ -94,6 +94,8 @@ export const REFUSALS = [
   'not-a-demo',
   'cannot-simulate',
   'not-kept',
+  /** facts `serial`, `station`: the part is being tested there. */
+  'in-test-elsewhere',
 ] as const;
 export type RefusalCode = (typeof REFUSALS)[number];
 

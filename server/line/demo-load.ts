@@ -35,9 +35,9 @@ export class DemoLoad {
   }
 
   /** Takes a choice for the next load. Throws the Refusal `cannot-simulate`, naming what cannot be. */
-  choose({ parts, fault }: DemoCommand): void {
+  choose({ parts, fault }: DemoCommand, plan: Plan | null): void {
     for (const part of parts) this.#checkPart(part);
-    if (fault !== null) this.#checkFault(fault);
+    if (fault !== null) this.#checkFault(fault, plan);
     this.#parts = parts;
     this.#fault = fault?.phase === null ? null : fault;
   }
@@ -102,12 +102,14 @@ export class DemoLoad {
       throw new Refusal('cannot-simulate', { what, partNumber: partNumber ?? '' });
   }
 
-  #checkFault({ what, size, nest }: DemoFault): void {
+  #checkFault({ what, size, nest, phase }: DemoFault, plan: Plan | null): void {
     const choice = rigChoices.find((each) => each.what === what);
     if (choice === undefined) throw new Refusal('cannot-simulate', { what });
     checkSize(choice, size);
     if (nest !== null) this.#checkNest(nest);
     if (nest !== null && !choice.strikesNest) throw new Refusal('cannot-simulate', { what, nest });
+    if (phase !== null && !phasesToStrike(plan).some((each) => each === phase))
+      throw new Refusal('cannot-simulate', { what, phase });
   }
 
   #checkNest(nest: number): void {
@@ -121,9 +123,12 @@ export function demoChoices(plant: readonly ProfileContent[], plan: Plan | null)
     parts: partChoices,
     faults: rigChoices,
     partNumbers: plant.map(({ partNumber }) => partNumber),
-    phases: plan === null ? [] : phasesOf(plan).filter((phase) => phase !== 'release'),
+    phases: phasesToStrike(plan),
   };
 }
+
+const phasesToStrike = (plan: Plan | null): readonly PhaseId[] =>
+  plan === null ? [] : phasesOf(plan).filter((phase) => phase !== 'release');
 
 /** The same serial is the same part, whenever it is tested. */
 function drawOf(serial: string | null): Draw {

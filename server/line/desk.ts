@@ -2,12 +2,14 @@ import type { Clock } from '../../station/clock.ts';
 import type { ProfileContent, ProfileRevision } from '../../station/profile/schema.ts';
 import type { RigRevision } from '../../station/rig/revision.ts';
 import type { Store } from '../store/store.ts';
-import { admitSerial } from './admission.ts';
+import { StationFault } from '../../station/faults.ts';
+import { admitAgain, admitSerial } from './admission.ts';
 import type { LineCommand, ProofView } from './contract.ts';
 import { Fixture } from './fixture.ts';
 import type { Loaded } from './fixture.ts';
 import { ABOUT_CYCLE, LastOutcome } from './last-outcome.ts';
 import { Refusal } from './line.ts';
+import type { PartsInTest } from './parts-in-test.ts';
 import { proofsOf } from './proofs.ts';
 import type { Shifts } from './shift.ts';
 import { StationBooks, operatorOf } from './station-books.ts';
@@ -23,6 +25,7 @@ export interface DeskGiven {
   readonly station: string;
   readonly nests: number;
   readonly profiles: readonly ProfileRevision[];
+  readonly inTest: PartsInTest;
   readonly settings: {
     readonly shifts: Shifts;
     readonly scanner: { readonly separators: string };
@@ -81,7 +84,12 @@ export class Desk {
     const { store } = this.#given;
     // A profile that was changed since is set up by a person, who sees its revision.
     if (store.profileRevisionOf(held.partNumber, profile.hash) === undefined) return;
-    this.#work = makeWork({ operator: held.operator, lot: held.lot, profile }, rig, this.plant);
+    try {
+      this.#work = makeWork({ operator: held.operator, lot: held.lot, profile }, rig, this.plant);
+    } catch (cause) {
+      // What this rig cannot test any more is chosen anew by a person, who is told so.
+      if (!(cause instanceof StationFault && cause.code === 'not-testable')) throw cause;
+    }
   }
 
   /** Refusals `unknown-part-number`, `reject-first`, `read-first`; StationFault `not-testable`. */
@@ -92,6 +100,7 @@ export class Desk {
     const work = makeWork({ operator, lot, profile }, rig, this.plant);
     this.books.setUp({ operator, partNumber, lot }, profile, this.books.lastWork()?.partNumber !== partNumber);
     this.#work = work;
+    this.#outcome = null;
     this.fixture.clear();
   }
 
@@ -118,7 +127,10 @@ export class Desk {
     }
   }
 
-  /** The parts of the load that is about to start. Refusals of everything that stands in its way. */
+  /**
+   * The parts of the load that is about to start. Refusals of everything that stands in its way; what another station
+   * found out about a part since it was scanned counts as well.
+   */
   toStart(): { readonly work: Work; readonly parts: readonly Placed[] } {
     this.mustBeSettled();
     const work = this.mustWork();
@@ -127,12 +139,15 @@ export class Desk {
     const { fed, loaded } = this.fixture;
     if (fed !== null) throw new Refusal('scan-first', { nest: fed });
     if (loaded.length === 0) throw new Refusal('nothing-loaded');
-    return { work, parts: loaded };
+    if (work.profile.content.serial.rule === 'unserialised') return { work, parts: loaded };
+    const { store, settings } = this.#given;
+    return { work, parts: loaded.map((part) => ({ ...part, ...admitAgain(part, store, settings.rules.retests) })) };
   }
 
   get canRepeat(): boolean {
     const outcome = this.#outcome;
     if (outcome === null || this.#work === null || !outcome.isUnsettled) return false;
+    if (this.proofs().some(({ state }) => state !== 'valid')) return false;
     const { partNumber } = outcome.plan.profile.content;
     const isSameWork =
       partNumber === this.#work.profile.content.partNumber && outcome.record.circumstances.lot === this.#work.lot;
@@ -159,6 +174,15 @@ export class Desk {
   handOver(): void {
     this.#outcome = null;
     this.fixture.clear();
+  }
+
+  /** Parts without serials lie in the nests by now: what stood there is history, once nothing is left to be done. */
+  turnPage(): boolean {
+    if (this.#outcome === null || this.#work?.profile.content.serial.rule !== 'unserialised') return false;
+    const { isPerhapsUnseen, isUnsettled, rejects } = this.#outcome;
+    if (isPerhapsUnseen || isUnsettled || rejects.length > 0) return false;
+    this.#outcome = null;
+    return true;
   }
 
   /** A cycle that was not begun gives the parts back, each in its nest, the others left empty as they were. */
@@ -231,10 +255,10 @@ export class Desk {
 
   /** Parts without serials go by lot and running number. */
   #numberParts({ lot }: Work): void {
-    let running = this.#given.store.stations.resultsUnder(`${lot}/`);
+    const { store, inTest } = this.#given;
     for (const nest of this.fixture.open) {
-      running += 1;
-      this.fixture.put(nest, { serial: `${lot}/${running}`, attempt: 'first', wasJudged: false, typed: false });
+      const number = inTest.nextNumber(lot, store.stations.resultsUnder(`${lot}/`));
+      this.fixture.put(nest, { serial: `${lot}/${number}`, attempt: 'first', wasJudged: false, typed: false });
     }
   }
 }

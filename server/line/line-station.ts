@@ -15,7 +15,7 @@ import { promptOf } from './prompt.ts';
 import { proofsFor } from './proofs.ts';
 import { refusalOf } from './refusal.ts';
 import { RigSide } from './rig-side.ts';
-import type { RigSideGiven } from './rig-side.ts';
+import type { RigSideGiven } from './rig-given.ts';
 import type { StationSetup } from './station-process.ts';
 import { workView } from './work.ts';
 import type { Work } from './work.ts';
@@ -43,17 +43,19 @@ export class LineStation implements Line {
   readonly #demoSerials: DemoSerials;
   readonly #side: RigSide;
   readonly #listeners = new Set<LineListener>();
-  #refusal: LineView['refusal'] = null;
+  /** What was refused last, and what was asked for then: when something else is, it is no answer any more. */
+  #refused: { readonly refusal: LineView['refusal']; readonly prompt: string } | null = null;
+  #wasShut: boolean | null = null;
   #told = '';
 
   /** Every cycle of an earlier life must have been closed as interrupted, and the index tables caught up. */
   constructor(setup: StationSetup, given: LineGiven) {
-    const { store, clock, settings, profiles } = given;
+    const { store, clock, settings, profiles, inTest } = given;
     const { nests } = setup.simulated;
     this.station = setup.station;
     this.#setup = setup;
     this.#given = given;
-    this.#desk = new Desk({ store, clock, station: setup.station, nests, profiles, settings });
+    this.#desk = new Desk({ store, clock, station: setup.station, nests, profiles, inTest, settings });
     this.#demo = new DemoLoad(store, this.#desk.plant, nests);
     this.#demoSerials = new DemoSerials(store);
     this.#side = new RigSide(setup, given, this.#before(), {
@@ -95,10 +97,13 @@ export class LineStation implements Line {
   command(command: LineCommand): void {
     try {
       this.#carryOut(command);
-      this.#refusal = null;
+      this.#refused = null;
     } catch (cause) {
       const refusal = refusalOf(cause);
-      this.#refusal = { code: refusal.code, facts: refusal.facts };
+      this.#refused = {
+        refusal: { code: refusal.code, facts: refusal.facts },
+        prompt: JSON.stringify(this.view().prompt),
+      };
       throw refusal;
     } finally {
       this.#tell();
@@ -142,6 +147,8 @@ export class LineStation implements Line {
         this.#desk.fixture.takeOut(command.nest);
         return;
       case 'start':
+        // Parts without serials are numbered at the start: nothing may stand in its way then.
+        this.#side.mustBeShut();
         this.#run(this.#desk.toStart());
         return;
       case 'repeat':
@@ -157,7 +164,7 @@ export class LineStation implements Line {
 
   #chooseDemo(command: Extract<LineCommand, { type: 'demo' }>): void {
     if (!this.#given.settings.demo) throw new Refusal('not-a-demo');
-    this.#demo.choose(command);
+    this.#demo.choose(command, this.#desk.work?.plan ?? null);
     const content = this.#desk.work?.profile.content ?? this.#desk.plant[0];
     const { fault } = command;
     // What is to happen now happens; taking everything off waits for the end of a running test.
@@ -178,6 +185,23 @@ export class LineStation implements Line {
     const proofs = this.#desk.proofs();
     const nests = fixture.views();
     const outcomeView = outcome?.view() ?? null;
+    const prompt = promptOf({
+      link,
+      isTesting,
+      isStopping: test?.isStopping ?? false,
+      characterising,
+      trouble,
+      outcome: outcomeView,
+      isUnsettled: outcome?.isUnsettled ?? false,
+      canRepeat: this.#desk.canRepeat,
+      work: work && {
+        isSerialised: work.profile.content.serial.rule === 'required',
+        isCharacterised: work.isCharacterised,
+      },
+      proofs,
+      nests,
+      guardShut: live?.guardShut ?? null,
+    });
     return {
       station: this.station,
       plant: settings.plant,
@@ -189,24 +213,8 @@ export class LineStation implements Line {
       nests,
       test: test?.view() ?? null,
       outcome: outcomeView,
-      prompt: promptOf({
-        link,
-        isTesting,
-        isStopping: test?.isStopping ?? false,
-        characterising,
-        trouble,
-        outcome: outcomeView,
-        isUnsettled: outcome?.isUnsettled ?? false,
-        canRepeat: this.#desk.canRepeat,
-        work: work && {
-          isSerialised: work.profile.content.serial.rule === 'required',
-          isCharacterised: work.isCharacterised,
-        },
-        proofs,
-        nests,
-        guardShut: live?.guardShut ?? null,
-      }),
-      refusal: this.#refusal,
+      prompt,
+      refusal: this.#refused?.prompt === JSON.stringify(prompt) ? this.#refused.refusal : null,
       counts: this.#desk.books.counts.view(),
       scanner: settings.scanner,
       demo: settings.demo ? this.#demo.view(this.#nextSerial()) : null,
@@ -253,11 +261,9 @@ export class LineStation implements Line {
 
   #show(live: LiveView): void {
     for (const listener of this.#listeners) listener.live(live);
-    // Closing the guard is the answer to what was refused for it.
-    if (this.#refusal?.code === 'guard-open' && live.guardShut === true) {
-      this.#refusal = null;
-      this.#tell();
-    }
+    // Who shuts the guard after a load has laid the next one in.
+    if (live.guardShut === true && this.#wasShut === false && this.#desk.turnPage()) this.#tell();
+    this.#wasShut = live.guardShut;
     // A guard that opens, a proof that runs out, a shift that ends change what is to be done now.
     const isNewShift = this.#desk.books.turnShift();
     if (isNewShift || !this.#side.isTesting) this.#tellIfChanged(isNewShift);

@@ -1,3 +1,4 @@
+import { mayHaveMoved } from '../../station/cycle/record.ts';
 import type { CycleRecord } from '../../station/cycle/record.ts';
 import type { Reading } from '../../station/cycle/reading.ts';
 import { readTrace } from '../../station/cycle/trace.ts';
@@ -14,7 +15,7 @@ export function outcomeOf(
   standing: { readonly waiting: ReadonlySet<number>; readonly isPerhapsUnseen: boolean },
 ): OutcomeView {
   const { openedMonotonicMs, closedMonotonicMs } = circumstances;
-  const moved = measurement.phases.length > 0;
+  const moved = mayHaveMoved(measurement);
   return {
     cycle: circumstances.cycle,
     closedAt: circumstances.closedAt,

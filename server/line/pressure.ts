@@ -6,6 +6,13 @@ import type { LiveView } from './contract.ts';
 const BEFORE_THE_FILL: readonly PhaseId[] = ['ready', 'clamp', 'contact', 'ambient-check'];
 const VENTED_WITHIN_KPA = 2;
 
+/** A look that was taken before the vent, once the vent is measured. */
+export const ventedNow = (before: LiveView): LiveView => ({
+  ...before,
+  pressure: { ...before.pressure, state: 'vented' },
+  frame: null,
+});
+
 /** What a rig at rest shows. "Vented" is said of a measurement only. */
 export function atRest({ barometerKpaAbs, nestKpaAbs, vented, inputs }: Look): LiveView {
   const known = nestKpaAbs.filter((kPa) => kPa !== null);

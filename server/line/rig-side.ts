@@ -1,68 +1,22 @@
 import { unreachable } from '../../station/assert.ts';
-import type { Clock } from '../../station/clock.ts';
 import type { CycleRecord } from '../../station/cycle/record.ts';
 import type { FaultCode } from '../../station/faults.ts';
 import type { Demo } from '../../station/host/demo.ts';
-import type { Command, Message } from '../../station/host/message.ts';
-import type { Plan } from '../../station/profile/plan.ts';
+import type { Message } from '../../station/host/message.ts';
 import type { ProfileRevision } from '../../station/profile/schema.ts';
 import type { RigRevision } from '../../station/rig/revision.ts';
 import { CycleKeeper } from '../records/keeper.ts';
-import type { Store } from '../store/store.ts';
+import { StoreError } from '../store/errors.ts';
 import type { Frame, LineView, LiveView } from './contract.ts';
-import type { Placed } from './desk.ts';
+import type { RigListener, RigSideGiven, Run, StationLink } from './rig-given.ts';
+import { KeptRig } from './kept-rig.ts';
 import { LastOutcome } from './last-outcome.ts';
 import { Refusal } from './line.ts';
 import { unkeptRecord } from './not-kept.ts';
-import { atRest, inTest } from './pressure.ts';
-import { issueOf } from './rig-issue.ts';
+import { atRest, inTest, ventedNow } from './pressure.ts';
 import { RunningCycle } from './running-cycle.ts';
-import { BY_PROGRAM, operatorOf } from './station-books.ts';
-import type { StationListener, StationSetup } from './station-process.ts';
-import type { Work } from './work.ts';
-import type { Proof } from '../../station/cycle/proof.ts';
-
-/** The way to the station's process. */
-export interface StationLink {
-  start(): void;
-  send(command: Command<Demo>): void;
-  end(): Promise<void>;
-}
-
-/** Where a station writes what somebody may have to find out later. */
-export interface LineLog {
-  info(facts: object, text: string): void;
-  warn(facts: object, text: string): void;
-  error(facts: object, text: string): void;
-}
-
-/** What is told of the rig's side as it happens. */
-export interface RigListener {
-  /** The station can be worked with, under this rig revision; also when the revision is a new one. */
-  ready(rig: RigRevision): void;
-  measured(live: LiveView): void;
-  finished(outcome: LastOutcome, parts: readonly Placed[]): void;
-  /** Nothing was opened and nothing moved: the parts are where they were. */
-  notBegun(parts: readonly Placed[]): void;
-  changed(): void;
-}
-
-/** A load that is about to be tested. */
-export interface Run {
-  readonly work: Work;
-  readonly parts: readonly Placed[];
-  readonly proofs: readonly Proof[];
-  /** What a simulated rig is loaded with. */
-  readonly demo: (plan: Plan, load: readonly (string | null)[], seed: number) => Demo;
-}
-
-export interface RigSideGiven {
-  readonly store: Store;
-  readonly clock: Clock;
-  readonly program: string;
-  readonly log: LineLog;
-  connect(setup: StationSetup, listener: StationListener): StationLink;
-}
+import { operatorOf } from './station-books.ts';
+import type { StationSetup } from './station-process.ts';
 
 /**
  * The rig's side of a line station: its process, the cycle that runs there, what it measures. Everything that has to be
@@ -70,16 +24,15 @@ export interface RigSideGiven {
  */
 export class RigSide {
   readonly #station: string;
-  readonly #setup: StationSetup;
   readonly #given: RigSideGiven;
   readonly #listener: RigListener;
   readonly #link: StationLink;
   #linkState: LineView['link'] = 'starting';
-  #rig: RigRevision | null = null;
+  readonly #rig: KeptRig;
   #test: RunningCycle | null = null;
   /** The record is kept and the station lets the parts go; the next command waits for that. */
   #isReleasing = false;
-  #afterRelease: (() => void) | null = null;
+  #afterRelease: Run | null = null;
   #characterising: { readonly done: number; readonly of: number } | null = null;
   #trouble: FaultCode | null = null;
   #lastPhases: CycleRecord['measurement']['phases'];
@@ -94,11 +47,16 @@ export class RigSide {
     listener: RigListener,
   ) {
     this.#station = setup.station;
-    this.#setup = setup;
     this.#given = given;
     this.#listener = listener;
     this.#lastPhases = before.phases;
     this.#frames = before.frames;
+    // How fast it runs makes no other rig of it.
+    const { pace: _pace, ...rig } = setup.simulated;
+    this.#rig = new KeptRig(JSON.stringify(rig), given.store, {
+      ready: (revision) => listener.ready(revision),
+      failed: (cause) => given.log.error({ station: setup.station, err: cause }, 'the rig could not be kept'),
+    });
     this.#link = given.connect(setup, {
       message: (message) => this.#hear(message),
       lost: (why) => this.#lose(why),
@@ -110,7 +68,7 @@ export class RigSide {
   }
 
   get rig(): RigRevision | null {
-    return this.#rig;
+    return this.#rig.revision;
   }
 
   get test(): RunningCycle | null {
@@ -170,8 +128,14 @@ export class RigSide {
 
   /** Refusal `station-away`. */
   mustKnowRig(): RigRevision {
-    if (this.#rig === null) throw new Refusal('station-away');
-    return this.#rig;
+    const { revision } = this.#rig;
+    if (revision === null) throw new Refusal('station-away');
+    return revision;
+  }
+
+  /** Refusal `guard-open`. */
+  mustBeShut(): void {
+    if (this.#live?.guardShut === false) throw new Refusal('guard-open');
   }
 
   async end(): Promise<void> {
@@ -181,39 +145,60 @@ export class RigSide {
   }
 
   stop(): void {
-    this.#afterRelease = null;
+    this.#giveBackWaiting();
     if (this.#test !== null) this.#test.isStopping = true;
     if (this.#test !== null || this.#characterising !== null) this.#link.send({ type: 'stop' });
   }
 
+  /** Refusal `testing-now` while the last parts are being let go. */
   characterise(profile: ProfileRevision): void {
+    if (this.#isReleasing) throw new Refusal('testing-now');
     this.#trouble = null;
     this.#characterising = { done: 0, of: 0 };
     this.#link.send({ type: 'characterise', profile, revision: this.mustKnowRig() });
   }
 
-  /** Tests a load, as soon as the last one is released. Refusal `guard-open`. */
+  /** Tests a load, as soon as the last one is released. Refusals `guard-open`, `in-test-elsewhere`, `not-kept`. */
   run(load: Run): void {
-    if (this.#live?.guardShut === false) throw new Refusal('guard-open');
+    this.mustBeShut();
     // The record of the last cycle is kept and shown; its clamps may still be opening.
-    if (this.#isReleasing) this.#afterRelease = () => this.#open(load);
+    if (this.#isReleasing) this.#afterRelease = load;
     else this.#open(load);
   }
 
+  /** A load that waited for the release is not tested: its parts are where they were. */
+  #giveBackWaiting(): void {
+    const waiting = this.#afterRelease;
+    this.#afterRelease = null;
+    if (waiting !== null) this.#listener.notBegun(waiting.parts);
+  }
+
   #open({ work, parts, proofs, demo }: Run): void {
-    const { store, clock, program, log } = this.#given;
+    const { store, clock, program, log, inTest } = this.#given;
     const { plan } = work;
     const load = Array.from({ length: plan.rig.revision.nests }, (_, at) => {
       return parts.find(({ nest }) => nest === at + 1)?.serial ?? null;
     });
+    // A cycle whose record could not be kept is closed before another is opened: the last opened is the last closed.
+    store.closeInterrupted(this.#station);
     const seed = plan.rig.revision.origin === 'simulated' ? store.head().sequence : null;
     const occasion = { lot: work.lot, program, actor: operatorOf(work.operator), seed };
     const keeper = new CycleKeeper({ plan, load }, occasion, { clock, store });
+    inTest.take(
+      this.#station,
+      parts.map(({ serial }) => serial),
+    );
+    let simulated: Demo | null;
+    try {
+      simulated = seed === null ? null : demo(plan, load, seed);
+    } catch (cause) {
+      inTest.free(this.#station);
+      throw cause;
+    }
     this.#trouble = null;
     this.#test = new RunningCycle(keeper, { plan, load }, parts);
     this.#frames = this.#test.frames;
     log.info({ station: this.#station, cycle: keeper.cycle, load }, 'cycle starts');
-    const simulated = seed === null ? null : demo(plan, load, seed);
     this.#link.send({ type: 'cycle', cycle: keeper.cycle, plan, load, proofs, demo: simulated });
   }
 
@@ -223,6 +208,8 @@ export class RigSide {
         this.#wake(message.revision);
         return;
       case 'look':
+        // The disk may have room again.
+        if (this.#rig.retry()) this.#beUp();
         this.#show(atRest(message.look));
         return;
       case 'live':
@@ -249,15 +236,15 @@ export class RigSide {
     }
   }
 
-  /** The station has made its rig safe and measured: from now on it can be worked with. */
+  /** The station has made its rig safe and measured: from now on it can be worked with, once that is kept. */
   #wake(spoken: RigRevision): void {
-    // How fast it runs makes no other rig of it.
-    const { pace: _pace, ...rig } = this.#setup.simulated;
-    const known = issueOf(spoken, this.#rig, JSON.stringify(rig), this.#given.store, BY_PROGRAM);
-    this.#rig = known;
+    if (this.#rig.wake(spoken)) this.#beUp();
+  }
+
+  #beUp(): void {
     this.#linkState = 'up';
-    this.#given.log.info({ station: this.#station, rigIssue: known.issue }, 'station is awake');
-    this.#listener.ready(known);
+    this.#given.log.info({ station: this.#station, rigIssue: this.#rig.revision?.issue }, 'station is awake');
+    this.#listener.changed();
   }
 
   #hearLive({ cycle, live }: Extract<Message, { type: 'live' }>): void {
@@ -286,7 +273,9 @@ export class RigSide {
       this.#given.log.error({ station: this.#station, cycle, err: cause }, 'a cycle could not be kept');
     }
     if (waits) this.#link.send({ type: 'kept', cycle, number, kept });
-    if (message.event.type === 'closed' || !kept) this.#finish(test);
+    // Nothing more can come of it; the rig is still at work and has to be made safe before it is over.
+    else if (!kept) this.stop();
+    if (message.event.type === 'closed' || (waits && !kept)) this.#finish(test);
     else if (isSeen) this.#listener.changed();
   }
 
@@ -296,10 +285,12 @@ export class RigSide {
     const { record } = test;
     const { plan } = test.opened;
     const shown = record ?? this.#unkept(test);
-    this.#test = null;
+    this.#over();
     this.#isReleasing = true;
     if (record !== null && record.measurement.faults.length === 0) this.#lastPhases = record.measurement.phases;
     this.#listener.finished(LastOutcome.now(shown, plan, record !== null), test.parts);
+    // The vent was measured before the verdict: no older look may say otherwise beside it.
+    if (this.#live !== null && shown.measurement.vented) this.#show(ventedNow(this.#live));
     const verdicts = shown.measurement.results.map(({ verdict }) => verdict);
     log.info({ station: this.#station, cycle: test.cycle, verdicts }, 'cycle closed');
     this.#listener.changed();
@@ -312,8 +303,20 @@ export class RigSide {
     const next = this.#afterRelease;
     this.#afterRelease = null;
     if (next === null) this.#catchUp();
-    else next();
+    else this.#openOrGiveBack(next);
     this.#listener.changed();
+  }
+
+  /** Nobody asks any more when a load that waited cannot be tested: it is said as the station's trouble. */
+  #openOrGiveBack(load: Run): void {
+    try {
+      this.#open(load);
+    } catch (cause) {
+      if (!(cause instanceof StoreError || cause instanceof Refusal)) throw cause;
+      this.#given.log.error({ station: this.#station, err: cause }, 'a load that waited could not be started');
+      this.#trouble = 'not-kept';
+      this.#listener.notBegun(load.parts);
+    }
   }
 
   #catchUp(): void {
@@ -326,10 +329,10 @@ export class RigSide {
 
   #takeRevision(revision: RigRevision): void {
     this.#characterising = null;
-    this.#given.store.issueRigRevision(revision, BY_PROGRAM);
-    this.#rig = revision;
-    this.#given.log.info({ station: this.#station, rigIssue: revision.issue }, 'station characterised');
-    this.#listener.ready(revision);
+    if (this.#rig.learn(revision))
+      this.#given.log.info({ station: this.#station, rigIssue: revision.issue }, 'station characterised');
+    else this.#trouble = 'not-kept';
+    this.#listener.changed();
   }
 
   #hearRefusal({ command, code, facts }: Extract<Message, { type: 'refused' }>): void {
@@ -353,20 +356,26 @@ export class RigSide {
     this.#live = null;
     this.#characterising = null;
     this.#isReleasing = false;
-    this.#afterRelease = null;
+    this.#rig.forgetUnkept();
+    this.#giveBackWaiting();
     if (this.#test?.isOpened === true) this.#closeCutOff(this.#test);
     else if (this.#test !== null) this.#dropTest(this.#test);
     this.#listener.changed();
   }
 
-  #dropTest(test: RunningCycle): void {
+  #over(): void {
     this.#test = null;
+    this.#given.inTest.free(this.#station);
+  }
+
+  #dropTest(test: RunningCycle): void {
+    this.#over();
     this.#frames = [];
     this.#listener.notBegun(test.parts);
   }
 
   #closeCutOff(test: RunningCycle): void {
-    this.#test = null;
+    this.#over();
     try {
       const closed = this.#given.store.closeInterrupted(this.#station);
       const record = closed.find(({ circumstances }) => circumstances.cycle === test.cycle);

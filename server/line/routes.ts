@@ -13,6 +13,8 @@ export interface LiveLine {
   readonly hub: Hub;
 }
 
+/** Screens that may follow one station at once. */
+const MOST_LISTENERS = 500;
 const Params = z.object({ station: z.string().max(40) });
 /** Views are made by typed code and only described: the contract's types say them in full. */
 const view = <T>(what: string) => z.custom<T>().meta({ description: what });
@@ -60,6 +62,8 @@ export function lineRoutes(app: FastifyInstance, lines: ReadonlyMap<string, Live
   routes.get(
     '/api/stations/:station/line/live',
     {
+      // A stream has no end that could be said without sending it.
+      exposeHeadRoute: false,
       schema: {
         summary: 'Server-sent events: snapshot, then view and live as they change; Last-Event-ID resumes',
         tags: ['line'],
@@ -69,6 +73,8 @@ export function lineRoutes(app: FastifyInstance, lines: ReadonlyMap<string, Live
     },
     (request, reply) => {
       const { hub } = at(request.params.station);
+      if (hub.clients >= MOST_LISTENERS)
+        throw new HttpProblem(503, 'too-many-listeners', `${MOST_LISTENERS} screens follow this station already.`);
       // The same text goes to every client: nothing of the framework stands between.
       const headers = reply.getHeaders();
       void reply.hijack();

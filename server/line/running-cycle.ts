@@ -23,6 +23,8 @@ export class RunningCycle {
   #phaseFromMs = 0;
   #taken: readonly Taken[] = [];
   #shutOff: readonly number[] = [];
+  /** Why an event could not be kept: a record with a hole is none. */
+  #broken: Error | null = null;
 
   readonly opened: { readonly plan: Plan; readonly load: Load };
 
@@ -56,7 +58,13 @@ export class RunningCycle {
 
   /** Takes an event and keeps what is to be kept. Throws when it cannot be. Answers whether a screen would change. */
   take({ event, closing }: EventMessage): boolean {
-    this.#keeper.take(event, () => closing ?? { trace: new Uint8Array(), barometerKpaAbs: null, roomC: null });
+    if (this.#broken !== null) throw this.#broken;
+    try {
+      this.#keeper.take(event, () => closing ?? { trace: new Uint8Array(), barometerKpaAbs: null, roomC: null });
+    } catch (cause) {
+      this.#broken = cause instanceof Error ? cause : new Error(String(cause));
+      throw cause;
+    }
     return this.#look(event);
   }
 

@@ -27,7 +27,9 @@ function atLocal(now: Date, at: number, wanted: number, zone: string): Date {
   const guess = new Date(Math.floor(now.getTime() / MIN_MS) * MIN_MS + (Math.floor(wanted) - Math.floor(at)) * MIN_MS);
   // Between the two the clocks may have been moved: by then they are off by so much.
   const off = (((Math.floor(localMinutes(guess, zone)) - wanted) % DAY_MIN) + DAY_MIN) % DAY_MIN;
-  return new Date(guess.getTime() - (off > DAY_MIN / 2 ? off - DAY_MIN : off) * MIN_MS);
+  const moved = new Date(guess.getTime() - (off > DAY_MIN / 2 ? off - DAY_MIN : off) * MIN_MS);
+  // A time that a spring night skips is shown by no instant: the shift begins that much after the skip.
+  return Math.floor(localMinutes(moved, zone)) === ((wanted % DAY_MIN) + DAY_MIN) % DAY_MIN ? moved : guess;
 }
 
 function minutesOf(text: string): number {

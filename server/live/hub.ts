@@ -5,13 +5,16 @@ import type { Clock } from '../../station/clock.ts';
 export interface LiveEvent {
   readonly event: string;
   readonly data: unknown;
+  /** Its name for who is told of it later, when it says what was true for a moment only. */
+  readonly later?: string;
 }
 
 /** Events that are kept for who comes back: about a minute of a running test. */
 const RING = 600;
 /** A client that has not taken so many bytes is cut off; it comes back by itself and is told where things stand. */
 const MOST_WAITING_BYTES = 256 * 1024;
-const KEEP_ALIVE_MS = 10_000;
+/** A listener that hears nothing for longer takes the link for lost. */
+const KEEP_ALIVE_MS = 5000;
 /** How long a client waits before it comes back, ms. */
 const RETRY_MS = 1000;
 
@@ -27,7 +30,7 @@ export class Hub {
   readonly #life: string;
   readonly #snapshot: () => LiveEvent;
   readonly #clients = new Set<Sink>();
-  readonly #ring: { readonly number: number; readonly text: string }[] = [];
+  readonly #ring: { readonly number: number; readonly later: string }[] = [];
   readonly #over = new AbortController();
   #number = 0;
 
@@ -45,17 +48,24 @@ export class Hub {
   say(said: LiveEvent): void {
     this.#number += 1;
     const text = eventText(`${this.#life}-${this.#number}`, said);
-    this.#ring.push({ number: this.#number, text });
+    const { event, later = event, data } = said;
+    this.#ring.push({
+      number: this.#number,
+      later: later === event ? text : eventText(`${this.#life}-${this.#number}`, { event: later, data }),
+    });
     if (this.#ring.length > RING) this.#ring.shift();
     for (const client of this.#clients) this.#write(client, text);
   }
 
-  /** Takes a client in; `lastId` is the last event that it saw, if it says so. */
+  /**
+   * Takes a client in; `lastId` is the last event that it saw, if it says so. What it missed goes out in one piece; more
+   * of that than a client may leave waiting is a snapshot instead.
+   */
   join(client: Sink, lastId: string | undefined): void {
-    this.#write(client, `retry: ${RETRY_MS}\n\n`);
-    const missed = this.#missedSince(lastId);
-    const begin = missed ?? [eventText(`${this.#life}-${this.#number}`, this.#snapshot())];
-    for (const text of begin) this.#write(client, text);
+    const missed = this.#missedSince(lastId)?.join('') ?? null;
+    const isTooMuch = missed === null || missed.length > MOST_WAITING_BYTES;
+    const begin = isTooMuch ? eventText(`${this.#life}-${this.#number}`, this.#snapshot()) : missed;
+    this.#write(client, `retry: ${RETRY_MS}\n\n${begin}`);
     this.#clients.add(client);
     client.on('close', () => this.#clients.delete(client));
     client.on('error', () => this.#clients.delete(client));
@@ -75,7 +85,7 @@ export class Hub {
     const last = Number(match[2]);
     const first = this.#ring[0]?.number ?? this.#number + 1;
     if (last > this.#number || last + 1 < first) return null;
-    return this.#ring.filter(({ number }) => number > last).map(({ text }) => text);
+    return this.#ring.filter(({ number }) => number > last).map(({ later }) => later);
   }
 
   #write(client: Sink, text: string): void {
@@ -92,7 +102,7 @@ export class Hub {
     const isOver = (): boolean => signal.aborted;
     while (!isOver()) {
       await clock.sleep(KEEP_ALIVE_MS, signal).catch(() => undefined);
-      for (const client of this.#clients) this.#write(client, ': still here\n\n');
+      for (const client of this.#clients) this.#write(client, 'event: still-here\ndata:\n\n');
     }
   }
 }

@@ -1,3 +1,4 @@
+import { mayHaveMoved } from '../../station/cycle/record.ts';
 import type { CycleRecord } from '../../station/cycle/record.ts';
 import { hashOf } from '../../station/hash.ts';
 import type { Plan } from '../../station/profile/plan.ts';
@@ -67,7 +68,7 @@ export function exportOf(record: CycleRecord, plan: Plan, words: Catalogue) {
     faults: measurement.faults.map((fault) => ({ ...fault, nest: fault.nest === null ? null : fault.nest + 1 })),
     phases: measurement.phases.map(({ phase, fromMs, toMs }) => ({ phase, ms: toMs - fromMs })),
     // A cycle that was refused before it began measured no pressure.
-    vented: measurement.phases.length === 0 ? null : measurement.vented,
+    vented: mayHaveMoved(measurement) ? measurement.vented : null,
   };
 }
 

@@ -1,4 +1,5 @@
 import type { Judgement } from '../../station/cycle/judge.ts';
+import { mayHaveMoved } from '../../station/cycle/record.ts';
 import type { CycleRecord } from '../../station/cycle/record.ts';
 import { readTrace } from '../../station/cycle/trace.ts';
 import { hashOf } from '../../station/hash.ts';
@@ -53,7 +54,7 @@ export function recordOf(reader: LedgerReader, cycle: string): RecordView {
       ms: toMs - fromMs,
       kPaAbs: endOf(phase, content),
     })),
-    vented: measurement.phases.length === 0 ? null : measurement.vented,
+    vented: mayHaveMoved(measurement) ? measurement.vented : null,
     circumstances: { openedAt, closedAt, program, operator: actor.name, barometerKpaAbs, roomC, seed },
     proof: actor.proof,
     hashes: {

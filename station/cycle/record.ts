@@ -46,3 +46,7 @@ export interface CycleRecord {
   readonly measurement: Measurement;
   readonly circumstances: Circumstances;
 }
+
+/** Whether anything at the rig may have moved: the record of what was cut off, or not kept, does not say. */
+export const mayHaveMoved = ({ phases, faults }: Pick<Measurement, 'phases' | 'faults'>): boolean =>
+  phases.length > 0 || faults.some(({ code }) => code === 'interrupted' || code === 'not-kept');

@@ -56,6 +56,7 @@ export const lineEnglish = {
     'not-a-demo': 'Nothing is simulated on request here.',
     'cannot-simulate': '{what} cannot be simulated so.',
     'not-kept': 'It could not be stored. Call the test engineer.',
+    'in-test-elsewhere': '{serial} is being tested at {station}. Take another part.',
     'no-answer': 'The server does not answer. Try again.',
   },
   proofs: { 'master-check': 'Master check', calibration: 'Calibration', characterisation: 'Learning of this part' },

@@ -58,6 +58,7 @@ export const lineSpanish: LineWords = {
     'not-a-demo': 'Aquí no se simula nada a petición.',
     'cannot-simulate': '{what} no se puede simular así.',
     'not-kept': 'No se pudo guardar. Llame al técnico.',
+    'in-test-elsewhere': '{serial} se está probando en {station}. Tome otra pieza.',
     'no-answer': 'El servidor no responde. Inténtelo otra vez.',
   },
   proofs: {

@@ -30,6 +30,8 @@ export type TripWord =
     }
   /** The cycle was over before its trip came. */
   | { readonly type: 'missed' }
+  /** The program had already commanded the exhaust open and nothing shut it since: there was nothing left to command. */
+  | { readonly type: 'open-already'; readonly phase: string }
   /** The cycle ended and nobody had commanded the exhaust. */
   | { readonly type: 'unanswered'; readonly cause: string; readonly phase: string };
 
@@ -38,6 +40,18 @@ const CAUSES = ['guard-open', 'stop-chain-open', 'air-lost', 'vacuum-lost'] as c
 /** The paced rig, noting when somebody next commands its exhaust. What is wired inside the rig does not count. */
 class NotingRig extends PacedRig {
   onCommand: (() => void) | null = null;
+  /** Whether the exhaust was last commanded open. */
+  isOpen = true;
+
+  override setPressure(kPaAbs: number, stop: AbortSignal): Promise<void> {
+    this.isOpen = false;
+    return super.setPressure(kPaAbs, stop);
+  }
+
+  override close(stop: AbortSignal): Promise<void> {
+    this.isOpen = false;
+    return super.close(stop);
+  }
 
   override vent(stop: AbortSignal): Promise<void> {
     const commanded = super.vent(stop);
@@ -52,6 +66,7 @@ class NotingRig extends PacedRig {
   }
 
   #note(): void {
+    this.isOpen = true;
     this.onCommand?.();
     this.onCommand = null;
   }
@@ -107,6 +122,10 @@ function watch(message: Message): void {
 wire.on('message', (happened: Happened) => {
   if (!isRunning || happened.number !== number) {
     say({ type: 'missed' });
+    return;
+  }
+  if (seen.isOpen) {
+    say({ type: 'open-already', phase });
     return;
   }
   const cause = CAUSES[Math.floor(CAUSES.length * draw.uniform())] ?? 'guard-open';

@@ -38,7 +38,7 @@ export async function tripBench(options: { readonly trips: number; readonly seed
   const program = compile(['station', 'server', 'tests/bench', 'tests/support']);
   const folder = temporaryFolder();
   const busy = await busyServer(folder.path, program.fileOf('tests/bench/readers.ts'));
-  const found: Found = { tripped: [], missed: 0, unanswered: [] };
+  const found: Found = { tripped: [], missed: 0, openAlready: 0, unanswered: [] };
   try {
     await Promise.all(
       Array.from({ length: STATIONS }, (_, i) => {
@@ -58,6 +58,7 @@ export async function tripBench(options: { readonly trips: number; readonly seed
 interface Found {
   readonly tripped: Tripped[];
   missed: number;
+  openAlready: number;
   readonly unanswered: string[];
 }
 
@@ -99,6 +100,7 @@ function strikeOne(script: string, setup: TripSetup, station: TestStation, trips
       found.unanswered.push(`${word.cause} in ${word.phase}`);
       left -= 1;
     } else if (word.type === 'missed') found.missed += 1;
+    else if (word.type === 'open-already') found.openAlready += 1;
     else if (word.type === 'refused') {
       found.unanswered.push(`refused: ${word.code} ${JSON.stringify(word.facts)}`);
       send({ type: 'end' });
@@ -108,7 +110,7 @@ function strikeOne(script: string, setup: TripSetup, station: TestStation, trips
 }
 
 function report(
-  { tripped, missed, unanswered }: Found,
+  { tripped, missed, openAlready, unanswered }: Found,
   toil: { readonly sums: number; readonly reports: number; readonly sentMb: number },
   seed: number,
 ): string {
@@ -124,7 +126,7 @@ function report(
       `p99 ${both(p99)}, median ${both(median(ms))}; ${within} of ${ms.length} within 2 blocks`,
     `  once the process had heard of it: worst ${Math.max(...inStation).toFixed(3)} ms`,
     `  struck in ${new Set(tripped.map(({ phase }) => phase)).size} phases by ${new Set(tripped.map(({ cause }) => cause)).size} causes, SEED=${seed}; ` +
-      `${missed} came after their cycle and were struck again`,
+      `${missed} more came after their cycle and ${openAlready} when the exhaust stood commanded open, and were struck again`,
     `  meanwhile on the server's side: ${toil.reports} reports, ${toil.sums} sums of 3 million rows, ${toil.sentMb.toFixed(1)} MB to 20 screens; ${STATIONS} stations at once`,
     '  not measured: what the wires do by themselves, valves and gas, trips found in a block of samples (over-pressure, dead-man), a stop asked for over HTTP',
     ...(unanswered.length === 0 ? [] : [`  NOT ANSWERED: ${unanswered.join('; ')}`]),

@@ -2,6 +2,7 @@ import { LineStation } from '../../server/line/line-station.ts';
 import type { LineGiven } from '../../server/line/line-station.ts';
 import type { LineCommand, LineView, LiveView, RefusalCode } from '../../server/line/contract.ts';
 import { Refusal } from '../../server/line/line.ts';
+import { PartsInTest } from '../../server/line/parts-in-test.ts';
 import type { StationListener, StationSetup } from '../../server/line/station-process.ts';
 import { readProfiles } from '../../server/profiles/folder.ts';
 import { openStore } from '../../server/store/store.ts';
@@ -123,6 +124,8 @@ export async function lineHere(
     paced?: boolean;
     settings?: Partial<LineGiven['settings']>;
     profiles?: typeof PROFILES;
+    inTest?: PartsInTest;
+    station?: string;
   } = {},
 ): Promise<LineHere> {
   const clock = virtualClock();
@@ -131,7 +134,7 @@ export async function lineHere(
   store.checkpoint();
   const { nests = 2 } = options;
   const setup: StationSetup = {
-    station: 'EOL-1',
+    station: options.station ?? 'EOL-1',
     simulated: { nests, rigSeed: 1, barometerKpaAbs: null, chamber: false, pace: 1 },
   };
   const errors: object[] = [];
@@ -142,6 +145,7 @@ export async function lineHere(
     settings: { ...SETTINGS, ...options.settings },
     profiles: options.profiles ?? PROFILES,
     program: PROGRAM,
+    inTest: options.inTest ?? new PartsInTest(),
     log: {
       info: () => undefined,
       warn: () => undefined,

@@ -106,6 +106,8 @@ export class Product {
       { stdio: ['ignore', 'pipe', 'pipe'], env },
     );
     this.#child = child;
+    // Node leaves a pipe that ended in the same turn as its process half open, which would keep whoever started it alive.
+    for (const pipe of [child.stdout, child.stderr]) pipe.once('end', () => pipe.destroy());
     child.stderr.setEncoding('utf8').on('data', (text: string) => {
       this.#errors += text;
     });

@@ -56,7 +56,7 @@ test('a cycle cut off with the server: after the start its parts are named as no
   before.host.onMessage = () => false;
   const here = await lineHere({ store: before.store });
   expect(here.view()).toMatchObject({
-    outcome: { faults: [{ code: 'interrupted' }], isPerhapsUnseen: true, vented: null },
+    outcome: { faults: [{ code: 'interrupted' }], isPerhapsUnseen: true, vented: false },
     prompt: { code: 'read-verdicts' },
     counts: { tested: 0, notJudged: 2 },
   });
