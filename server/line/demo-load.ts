@@ -51,8 +51,11 @@ export class DemoLoad {
     const parts = load.flatMap((serial, nest) => {
       if (serial === null) return [{ nest, what: 'empty' as const, size: 0, partNumber: null }];
       const chosen = this.#parts.filter((part) => part.nest === nest + 1).map((part) => sufferingOf(part));
-      if (chosen.length > 0) this.#give(serial, chosen, seed);
-      return this.#sufferingOf(serial).map((each) => ({ ...each, nest }));
+      // A part that was left out of its nest is not so for good.
+      const now = chosen.filter(({ what }) => what === 'no-part');
+      const lasting = chosen.filter(({ what }) => what !== 'no-part');
+      if (lasting.length > 0) this.#give(serial, lasting, seed);
+      return [...now, ...this.#sufferingOf(serial)].map((each) => ({ ...each, nest }));
     });
     const phase = this.#fault === null ? undefined : phasesOf(plan).find((each) => each === this.#fault?.phase);
     const faults = this.#fault === null || phase === undefined ? [] : [timed(this.#fault, phase)];

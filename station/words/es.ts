@@ -5,7 +5,7 @@ const REJECT = 'Ponga la pieza en rechazos';
 const REPEAT = 'Pruebe otra vez; si vuelve, llame al técnico';
 
 export const spanish: Catalogue = {
-  verdicts: { pass: 'Apta', fail: 'Falla', none: 'Sin juicio' },
+  verdicts: { pass: 'Apta', fail: 'Falla', none: 'Sin evaluar' },
   passNext: 'Ponga la pieza con las buenas',
   quantities: {
     'supply-current': 'Consumo',
@@ -79,7 +79,7 @@ export const spanish: Catalogue = {
     'output-at-supply': { says: 'Salida a la alimentación: abierta o en corto', next: REJECT },
     'current-high': { says: 'Consume demasiado', next: REJECT },
     'current-low': { says: 'Consume demasiado poco', next: REJECT },
-    'other-class': { says: 'Lee como otro número de pieza', next: `${REJECT} y revise qué se está cargando` },
+    'other-class': { says: 'Se comporta como otro número de pieza', next: `${REJECT} y revise qué se está cargando` },
     'ambient-implausible': { says: 'Lee mal a presión ambiente', next: REJECT },
     'gross-leak': { says: 'Fuga grande', next: REJECT },
     leak: { says: 'Fuga', next: REJECT },

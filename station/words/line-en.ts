@@ -11,6 +11,7 @@ export const lineEnglish = {
     scan: 'Load nest {nest}, then scan its part',
     load: 'Load {parts} parts, then start',
     'close-guard': 'Close the guard',
+    'guard-shut': 'The guard is shut: test again',
     start: 'Close the guard, then start',
     testing: 'Wait. Keep hands off the fixture.',
     stopping: 'Stopping. Keep hands off the fixture.',
@@ -57,10 +58,17 @@ export const lineEnglish = {
     'cannot-simulate': '{what} cannot be simulated so.',
     'not-kept': 'It could not be stored. Call the test engineer.',
     'in-test-elsewhere': '{serial} is being tested at {station}. Take another part.',
+    'not-accepted': 'That was not accepted. Check what was typed.',
     'no-answer': 'The server does not answer. Try again.',
   },
-  proofs: { 'master-check': 'Master check', calibration: 'Calibration', characterisation: 'Learning of this part' },
+  proofs: { 'master-check': 'Master check', calibration: 'Calibration', characterisation: 'Learning' },
   proofStates: { valid: 'valid', due: 'due', failed: 'failed' },
+  /** What to do about a proof before it is confirmed. */
+  proofHints: {
+    characterise: 'Put a sealed master into every nest and shut the guard.',
+    'masters-due':
+      'Confirm only what was read on this station in this shift; it is kept under your name. The station does not test masters by itself yet.',
+  },
   /** Groups of phases as the operator knows them; `point` stands for a pressure. */
   phases: {
     ready: 'Checking the station',
@@ -121,12 +129,12 @@ export const lineEnglish = {
     shutOff: 'shut off, the others go on',
   },
   outcome: {
-    allInside: 'All {n} readings inside',
-    closest: 'closest: {reading}, margin {margin}',
+    closest: 'All {n} inside. Nearest limit: {reading}, {percent} % left',
     atMost: '{value} {unit}, at most {limit} allowed',
     between: '{value} {unit}, allowed {low} to {high}',
     inGuardBand: 'in guard band',
-    good: 'Put it with the good parts',
+    good: 'To the good parts',
+    inTheBin: 'In the reject bin',
     stored: 'stored {time}',
     notJudgedAll: 'NOT JUDGED',
     partsStay: 'Not judged: {serials}',
@@ -159,6 +167,7 @@ export const lineEnglish = {
     cancel: 'Back',
     change: 'Work',
     missing: 'Fill this in',
+    noPartNumbers: 'The server does not answer. The part numbers are asked for again.',
     revision: 'revision {revision}',
     notTestable: 'not on this station',
     stated: 'Names are stated, not proved: nobody signs in yet.',
@@ -172,8 +181,10 @@ export const lineEnglish = {
   },
   settings: {
     units: 'Pressure in',
+    from: 'Pressure now',
     absolute: 'absolute',
     belowAmbient: 'below ambient',
+    aboveAmbient: 'above ambient',
     language: 'Language',
     theme: 'Theme',
     light: 'Light',
@@ -194,7 +205,7 @@ export const lineEnglish = {
     scanNone: 'No serial to scan',
     apply: 'Use for the next load',
     mend: 'Mend everything',
-    used: 'Waits for the next load',
+    used: 'At the next start',
     size: 'size',
   },
   link: {

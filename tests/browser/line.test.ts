@@ -165,6 +165,16 @@ describe('what is read from afar is large enough', () => {
     await open();
     const key = await page.locator('.do .key').first().boundingBox();
     expect(key?.height ?? 0).toBeGreaterThanOrEqual(13 * PX_PER_MM);
+    // What a finger meets counts, not what is drawn: keys of the heading reach into the stripe above them.
+    const reach = await page.locator('nav .quiet-key').evaluateAll((buttons) =>
+      buttons.map((button) => {
+        const { x, width } = button.getBoundingClientRect();
+        const rows = Array.from({ length: 200 }, (_, y) => document.elementFromPoint(x + width / 2, y));
+        return rows.filter((element) => element !== null && button.contains(element)).length;
+      }),
+    );
+    expect(reach).toHaveLength(3);
+    for (const px of reach) expect(px).toBeGreaterThanOrEqual(14 * PX_PER_MM);
     const overflow = await page.evaluate(() => ({
       right: document.documentElement.scrollWidth - window.innerWidth,
       down: document.documentElement.scrollHeight - window.innerHeight,
@@ -172,6 +182,114 @@ describe('what is read from afar is large enough', () => {
     expect(overflow).toEqual({ right: 0, down: 0 });
   });
 });
+
+/** Texts of the screen that are cut off by the room they stand in. */
+const cutOff = (): Promise<string[]> =>
+  page.evaluate(() =>
+    [...document.querySelectorAll('.do p, .safe, .why, .why small, .word, .small-key, .key')].flatMap((element) => {
+      const { right } = element.getBoundingClientRect();
+      const room = element.closest('section, .do, .safe, form')?.getBoundingClientRect().right ?? right;
+      return element.scrollWidth > element.clientWidth + 1 || right > room + 1 ? [element.textContent] : [];
+    }),
+  );
+
+describe('what a person did by mistake', () => {
+  test('a second press of the space bar does not stop the test that the first started; Escape does, from any field', async () => {
+    await open();
+    for (const nest of [1, 2]) {
+      await scan(page, serial());
+      await page.locator(`[data-nest="${nest}"][data-state="loaded"]`).waitFor();
+    }
+    await asked(page, 'start');
+    await pressSpace(page);
+    await asked(page, 'testing');
+    await pressSpace(page);
+    await page.keyboard.press('F2');
+    await page.locator('.demo select').first().focus();
+    expect(await page.locator('.do').getAttribute('data-prompt')).toBe('testing');
+    await page.keyboard.press('Escape');
+    await asked(page, 'fault');
+    const response = await fetch(`${product.address}/api/stations/EOL-1/line`);
+    const { view } = (await response.json()) as Snapshot;
+    expect(view.outcome?.faults.map(({ code }) => code)).toEqual(['operator-stop']);
+  });
+
+  test('a scan that is refused looks like no step of the work, and says so until something else is asked for', async () => {
+    await open();
+    await scan(page, 'hello');
+    await page.locator('.do.refused[data-refusal="not-a-serial"]').waitFor();
+    expect(await cutOff()).toEqual([]);
+    expect(await accessibilityFaults(page)).toEqual([]);
+    await scan(page, serial());
+    await page.locator('.do:not(.refused)').waitFor();
+  });
+
+  test('what is too long to be taken is said, and nothing of it is done', async () => {
+    await open();
+    await scan(page, 'A'.repeat(250));
+    await page.locator('.do[data-refusal="not-accepted"]').waitFor();
+  });
+
+  test('a change of the name keeps the part number that is chosen', async () => {
+    await open();
+    await page.getByRole('button', { name: 'Work' }).click();
+    await page.locator('input[value="AQ-1107"]').check();
+    await page.locator('.setup input').first().fill('K. Saar');
+    await page.keyboard.press('Enter');
+    await page.keyboard.press('Enter');
+    expect(await page.locator('.choices input:checked').inputValue()).toBe('AQ-1107');
+    await page.keyboard.press('Escape');
+    await page.getByRole('button', { name: 'Back' }).click();
+  });
+
+  test('a demo key gives the space bar back', async () => {
+    await open();
+    await page.keyboard.press('F2');
+    for (let part = 0; part < 2; part += 1) {
+      await page.locator('.demo button').first().focus();
+      await page.keyboard.press('Enter');
+      await page.locator(`[data-nest="${part + 1}"][data-state="loaded"]`).waitFor();
+    }
+    await pressSpace(page);
+    await asked(page, 'testing');
+    await page.locator('.do:not([data-prompt="testing"])').waitFor({ timeout: 30_000 });
+  });
+});
+
+test.each(['en', 'es'])(
+  '%s: pressure and what to do about a stopped nest are whole, in the longest unit',
+  async (language) => {
+    await page.addInitScript((to) => {
+      localStorage.setItem(
+        'barolot.preferences',
+        JSON.stringify({ language: to, unit: 'inHg', isBelowAmbient: true, theme: 'light' }),
+      );
+    }, language);
+    for (let times = 0; times < 3; times += 1) {
+      await open();
+      await command('EOL-1', {
+        type: 'demo',
+        parts: [{ nest: 1, what: 'no-part', size: 0, partNumber: null }],
+        fault: null,
+      });
+      await testLoad();
+      expect(await cutOff()).toEqual([]);
+      await calm('EOL-1');
+    }
+    const stopped = page.locator('[data-nest="1"][data-state="locked"]');
+    await stopped.waitFor();
+    expect(await cutOff()).toEqual([]);
+    expect(await stopped.locator('.small-key').isVisible()).toBe(true);
+    await scan(page, serial());
+    await asked(page, 'start');
+    await pressSpace(page);
+    await page.locator('.safe[data-pressure="present"]').waitFor();
+    expect(await cutOff()).toEqual([]);
+    await page.locator('.do:not([data-prompt="testing"])').waitFor({ timeout: 30_000 });
+    await calm('EOL-1');
+    await command('EOL-1', { type: 'unlock', nest: 1, name: 'K. Saar', found: 'contact pin replaced' });
+  },
+);
 
 describe('an accessibility scanner finds nothing (WCAG 2.2 A and AA)', () => {
   test.each(['light', 'dark'])('%s: scan, demo, settings, verdicts', async (theme) => {

@@ -223,7 +223,9 @@ test('a shift of 50 loads by keyboard and scanner: all part faults, station faul
       'interrupted',
     ])
       expect([code, reasons.has(code)]).toEqual([code, true]);
-    const retested = reader.historyOf(serial(1)).map(({ verdict }) => verdict);
+    // Not judged: a machine that stood still for half a second had to repeat it.
+    const verdicts = reader.historyOf(serial(1)).map(({ verdict }) => verdict);
+    const retested = verdicts.filter((verdict) => verdict !== 'none');
     expect(retested).toEqual(['fail', 'fail']);
 
     const tally = (verdict: string): number => results.filter((each) => each.verdict === verdict).length;

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { digitsFor, figure, pointFigure, pressureFigure, shownUnit } from '../../web/src/shared/figures.ts';
 
 const WISH = { unit: 'kPa', isBelowAmbient: false, language: 'en' } as const;
-const WORDS = { below: 'below ambient' };
+const WORDS = { below: 'below ambient', above: 'above ambient' };
 
 describe('pressures in the unit that is chosen (factors of NIST SP 811, appendix B.8)', () => {
   // B.8: psi to kPa 6.894757; inch of mercury (conventional) to kPa 3.386389; bar to kPa 100.
@@ -20,7 +20,10 @@ describe('pressures in the unit that is chosen (factors of NIST SP 811, appendix
       number: '40.0',
       unit: 'kPa below ambient',
     });
-    expect(pressureFigure(150, 101.3, { ...WISH, isBelowAmbient: true }, WORDS).number).toBe('−48.7');
+    expect(pressureFigure(150, 101.3, { ...WISH, isBelowAmbient: true }, WORDS)).toEqual({
+      number: '48.7',
+      unit: 'kPa above ambient',
+    });
     expect(pressureFigure(61.3, null, { ...WISH, isBelowAmbient: true }, WORDS).unit).toBe('kPa abs');
   });
 

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { Frame, LineView, LiveView, OutcomeView, TestView } from '../../server/line/contract.ts';
-import { STALE_MS, UNKNOWN, next } from '../../web/src/line/line-state.ts';
+import { SILENT_MS, STALE_MS, UNKNOWN, next } from '../../web/src/line/line-state.ts';
 import type { LineEvent, LineState } from '../../web/src/line/line-state.ts';
 
 const viewWith = (parts: { test?: string; outcome?: string }): LineView =>
@@ -54,10 +54,23 @@ test('a measured number is gone after two seconds without news; what is stored s
   });
 });
 
+test('a link that says nothing for longer than the server is ever silent is none', () => {
+  const state = after([view({ outcome: 'a' }), live(1000), { type: 'heard', atMs: 5000 }]);
+  expect(next(state, { type: 'tick', atMs: 5000 + SILENT_MS }).link).toBe('live');
+  expect(next(state, { type: 'tick', atMs: 5001 + SILENT_MS })).toMatchObject({ link: 'offline', live: null });
+});
+
+test('a measurement of before the link came back is drawn, and not shown as measured now', () => {
+  const past = { type: 'past', live: liveAt(600) } as const;
+  const state = after([view({ test: 'a' }), live(500), { type: 'offline' }, past]);
+  expect(state.live).toBeNull();
+  expect(state.frames.map(({ atMs }) => atMs)).toEqual([500, 600]);
+});
+
 test('offline: numbers go at once, verdicts stay, and the link comes back by itself', () => {
   const state = after([view({ outcome: 'a' }), live(1000), { type: 'offline' }]);
   expect(state).toMatchObject({ link: 'offline', live: null, view: { outcome: { cycle: 'a' } } });
-  expect(next(state, { type: 'online' }).link).toBe('live');
+  expect(next(state, { type: 'heard', atMs: 2000 }).link).toBe('live');
   expect(next(UNKNOWN, { type: 'offline' }).link).toBe('loading');
   expect(next(UNKNOWN, { type: 'missing' }).link).toBe('missing');
 });

@@ -81,3 +81,25 @@ describe('keys that are not for a serial are left alone', () => {
     });
   });
 });
+
+describe('where no serial is asked for', () => {
+  test('a bumped key is forgotten: it stands in the way of neither the space bar nor Escape', () => {
+    const gatherer = new Gatherer();
+    gatherer.take('x', 0, RULE, false);
+    expect(gatherer.take('Escape', 200, RULE, false)).toEqual({ type: 'unused' });
+    gatherer.take('x', 1000, RULE, false);
+    expect(gatherer.take(' ', 2500, RULE, false)).toEqual({ type: 'unused' });
+    expect(gatherer.text).toBe('');
+  });
+
+  test('a scan is still one', () => {
+    const gatherer = new Gatherer();
+    gatherer.take('x', 0, RULE, false);
+    expect(send(gatherer, keysOf(SERIAL, 'Enter'), 4, 1200)).toEqual({ type: 'scan', text: SERIAL });
+  });
+});
+
+test('a space that is scanned is kept: without it it would be another code', () => {
+  expect(send(new Gatherer(), keysOf('AQ1 AQ2', 'Enter'), 4)).toEqual({ type: 'scan', text: 'AQ1 AQ2' });
+  expect(send(new Gatherer(), keysOf('AQ1 AQ2', 'Enter'), 200)).toEqual({ type: 'typed', text: 'AQ1AQ2' });
+});

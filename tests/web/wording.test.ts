@@ -83,7 +83,7 @@ describe('why a part did not pass', () => {
 
   test('of a part that passed is its closest reading', () => {
     const text = whyText(voice, outcome({ verdict: 'pass', readings: [output] }), SHEET);
-    expect(text).toEqual({ says: 'All 1 readings inside', detail: 'closest: 60 kPa, margin 0.70' });
+    expect(text).toEqual({ says: 'To the good parts', detail: 'All 1 inside. Nearest limit: 60 kPa, 70 % left' });
   });
 });
 

@@ -14,15 +14,22 @@ function App(): ReactElement {
   return (
     <Suspense fallback={null}>
       <Switch>
-        <Route path="/line/:station">
-          {({ station }) => <LineScreen key={station} station={decodeURIComponent(station)} />}
-        </Route>
+        <Route path="/line/:station">{({ station }) => <LineScreen key={station} station={plainly(station)} />}</Route>
         <Route>
           <Desk />
         </Route>
       </Switch>
     </Suspense>
   );
+}
+
+/** A name out of an address; one that cannot be read is taken as it stands. */
+function plainly(text: string): string {
+  try {
+    return decodeURIComponent(text);
+  } catch {
+    return text;
+  }
 }
 
 applyPreferences();

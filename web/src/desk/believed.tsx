@@ -54,7 +54,10 @@ export function Believed({ record }: { readonly record: RecordView }): ReactElem
     const { number, unit } =
       barometerKpaAbs === null
         ? { number: '', unit: '' }
-        : pressureFigure(barometerKpaAbs, null, wish, { below: words.line.settings.belowAmbient });
+        : pressureFigure(barometerKpaAbs, null, wish, {
+            below: words.line.settings.belowAmbient,
+            above: words.line.settings.aboveAmbient,
+          });
     const pressure = number === '' ? [] : [`${number} ${unit}`];
     return [...pressure, ...(roomC === null ? [] : [`${figure(roomC, 1, wish.language)} °C`])].join(', ');
   }

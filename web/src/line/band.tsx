@@ -26,8 +26,13 @@ export function Band(props: {
   const isAct = !isOffline && (prompt.tone === 'act' || refused !== null);
   const textLine = useFit(`${text} ${prompt.key?.code ?? ''} ${prompt.quiet?.code ?? ''}`);
   return (
-    <div className={isAct ? 'do act' : 'do'} data-prompt={prompt.code} data-refusal={refused?.code ?? ''}>
+    <div
+      className={isAct ? (refused === null ? 'do act' : 'do act refused') : 'do'}
+      data-prompt={prompt.code}
+      data-refusal={refused?.code ?? ''}
+    >
       <p role="status" ref={textLine}>
+        {!isOffline && refused !== null && <NoEntry />}
         {text}
         {isOffline && <small>{line.link.offlineHint}</small>}
       </p>
@@ -48,6 +53,16 @@ export function Band(props: {
         </div>
       )}
     </div>
+  );
+}
+
+/** What was just tried was not done: another shape than the next thing to do has. */
+function NoEntry(): ReactElement {
+  return (
+    <svg className="no-entry" viewBox="0 0 40 40" aria-hidden="true">
+      <circle cx="20" cy="20" r="16" />
+      <path d="M9 31L31 9" />
+    </svg>
   );
 }
 

@@ -68,8 +68,13 @@ export function DemoPanel(props: {
   const says = (of: readonly DemoChoice[] | undefined, code: string): string =>
     of?.find((each) => each.what === code)?.says ?? code;
   const waits = [
-    ...demo.parts.map((part) => `${fill(say.nest, { nest: part.nest })}: ${says(choices?.parts, part.what)}`),
-    ...(demo.fault === null ? [] : [says(choices?.faults, demo.fault.what)]),
+    ...demo.parts.map(
+      (part) =>
+        `${fill(say.nest, { nest: part.nest })}: ${says(choices?.parts, part.what)}${sizeText(choices?.parts, part)}`,
+    ),
+    ...(demo.fault === null
+      ? []
+      : [`${says(choices?.faults, demo.fault.what)}${sizeText(choices?.faults, demo.fault)}`]),
   ];
   return (
     <section className="panel demo" aria-label={say.opens}>
@@ -79,13 +84,21 @@ export function DemoPanel(props: {
           className="small-key wide"
           disabled={demo.nextSerial === null || view.test !== null}
           onClick={(event) => {
-            if (event.detail > 0) event.currentTarget.blur();
+            // The space bar is the band's from now on, whatever pressed this.
+            event.currentTarget.blur();
             if (demo.nextSerial !== null) onSend({ type: 'scan', text: demo.nextSerial, typed: false });
           }}
         >
           {demo.nextSerial === null ? say.scanNone : fill(say.scanNext, { serial: demo.nextSerial })}
         </button>
-        <button type="button" className="small-key" onClick={() => onSend({ type: 'demo', parts: [], fault: null })}>
+        <button
+          type="button"
+          className="small-key"
+          onClick={(event) => {
+            event.currentTarget.blur();
+            onSend({ type: 'demo', parts: [], fault: null });
+          }}
+        >
           {say.mend}
         </button>
         <button type="button" className="small-key close" onClick={onClose}>
@@ -127,7 +140,14 @@ export function DemoPanel(props: {
         ) : (
           <Size label={say.size} choice={chosen} value={size} onChange={setSize} />
         )}
-        <button type="button" className="small-key" onClick={usePart}>
+        <button
+          type="button"
+          className="small-key"
+          onClick={(event) => {
+            event.currentTarget.blur();
+            usePart();
+          }}
+        >
           {say.apply}
         </button>
       </div>
@@ -152,7 +172,14 @@ export function DemoPanel(props: {
             </option>
           ))}
         </select>
-        <button type="button" className="small-key" onClick={useFault}>
+        <button
+          type="button"
+          className="small-key"
+          onClick={(event) => {
+            event.currentTarget.blur();
+            useFault();
+          }}
+        >
           {say.apply}
         </button>
       </div>
@@ -167,6 +194,11 @@ export function DemoPanel(props: {
 function phaseName(phase: string, steps: Readonly<Record<string, string>>): string {
   const name = steps[phase];
   return name === undefined || name === '' ? phase.replace('point:', '').replace(/-kpa$/, ' kPa') : name;
+}
+
+function sizeText(choices: readonly DemoChoice[] | undefined, { what, size }: { what: string; size: number }): string {
+  const unit = choices?.find((each) => each.what === what)?.unit ?? null;
+  return unit === null ? '' : ` ${size} ${shownUnit(what, unit).unit}`;
 }
 
 const typicalOf = (choices: readonly DemoChoice[] | undefined, what: string): string =>

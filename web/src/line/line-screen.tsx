@@ -17,6 +17,7 @@ import { SetupForm } from './setup-form.tsx';
 import { useLine } from './use-line.ts';
 import type { LineState } from './line-state.ts';
 import { lowTone } from './tone.ts';
+import { Spoken } from './spoken.tsx';
 import { UnlockForm } from './unlock-form.tsx';
 import { useKeys } from './use-keys.ts';
 import type { Voice } from './wording.ts';
@@ -25,8 +26,14 @@ import './line.css';
 /** What stands over the proof row, or in the place of the nests. */
 export type Open = 'nothing' | 'settings' | 'demo' | 'setup' | { readonly unlock: number };
 
-/** What could not be done, when it is not the server that says so. */
-export type Refused = { readonly code: RefusalCode | 'no-answer'; readonly facts: Facts } | null;
+/** What could not be done, when it does not stand in the server's view. */
+export type Refused = { readonly code: RefusalCode | 'no-answer' | 'not-accepted'; readonly facts: Facts } | null;
+
+/** What the server refused as a person's command (409) stands in its view already. */
+function refusedBy(cause: unknown): Refused {
+  if (!(cause instanceof ProblemError) || cause.problem.status === 0) return { code: 'no-answer', facts: {} };
+  return cause.problem.status === 409 ? null : { code: 'not-accepted', facts: {} };
+}
 
 /** The screen of a line station. */
 export function LineScreen({ station }: { readonly station: string }): ReactElement {
@@ -69,6 +76,14 @@ function Station(props: {
   const [selected, setSelected] = useState<number | null>(null);
   const [noAnswer, setNoAnswer] = useState<Refused>(null);
   const isOffline = state.link === 'offline';
+  const band = JSON.stringify([view.prompt.code, view.prompt.facts, view.prompt.key?.code]);
+  // An answer that did not come says nothing of what is asked for since, nor of a link that is back.
+  useEffect(() => setNoAnswer(null), [band, isOffline]);
+  const isRunning = view.prompt.key?.code === 'stop' || view.prompt.code === 'stopping';
+  // What runs, and what a person has to do about it, is never behind a form.
+  useEffect(() => {
+    if (isRunning) setOpen((before) => (before === 'demo' ? before : 'nothing'));
+  }, [isRunning]);
 
   const send = (command: LineCommand): void => {
     void tell(`/api/stations/${encodeURIComponent(station)}/line/commands`, command).then(
@@ -78,29 +93,28 @@ function Station(props: {
       },
       (cause: unknown) => {
         lowTone();
-        // What the server refused stands in its view already.
-        const isSilent = cause instanceof ProblemError && cause.problem.status === 0;
-        if (isSilent) setNoAnswer({ code: 'no-answer', facts: {} });
+        setNoAnswer(refusedBy(cause));
       },
     );
   };
 
-  const band = JSON.stringify([view.prompt.code, view.prompt.facts, view.prompt.key?.code]);
   const mustSetUp = view.work === null && view.prompt.code === 'choose-work';
   const isSettingUp = open === 'setup' || mustSetUp;
-  const act = (): void => {
-    if (view.prompt.key !== null && !isOffline) send(view.prompt.key.command);
-  };
+  const isForm = isSettingUp || typeof open === 'object';
   const { typed, mayAct } = useKeys(view.scanner, band, {
-    // A scan during a test means nothing, and must not be answered as if it did.
+    isScanAsked: view.prompt.code === 'scan',
+    isRunning,
+    // A scan during a test, or while there is no station, means nothing, and must not be answered as if it did.
     scan: (text, isTyped) => {
-      if (view.test === null && !isSettingUp) send({ type: 'scan', text, typed: isTyped });
+      if (!isRunning && view.link === 'up' && !isForm) send({ type: 'scan', text, typed: isTyped });
     },
+    // The key that stops is Escape: a second press of what started the test must not end it.
     act: () => {
-      if (!isSettingUp) act();
+      const { key } = view.prompt;
+      if (key !== null && key.code !== 'stop' && !isOffline && !isForm) send(key.command);
     },
     stop: () => {
-      if (view.test !== null || view.prompt.code === 'characterising') send({ type: 'stop' });
+      if (isRunning) send({ type: 'stop' });
       else setOpen('nothing');
     },
     demo: () => {
@@ -125,6 +139,7 @@ function Station(props: {
         }}
       />
       <PressureRow live={state.live} voice={voice} />
+      <Spoken view={view} voice={voice} />
       {isSettingUp ? (
         <SetupForm
           station={station}
@@ -147,7 +162,7 @@ function Station(props: {
           onUnlock={(nest) => setOpen({ unlock: nest })}
         />
       )}
-      {isSettingUp || typeof open === 'object' ? null : open === 'demo' && view.demo !== null ? (
+      {isForm ? null : open === 'demo' && view.demo !== null ? (
         <DemoPanel
           station={station}
           view={view}

@@ -3,8 +3,9 @@ import type { NestOutcome, NestView } from '../../../server/line/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { VerdictMark } from '../shared/verdict-mark.tsx';
 import { WayBack, waitingText } from './nest-waiting.tsx';
+import { Triangle } from './pressure-row.tsx';
 import type { NestsProps } from './nests.tsx';
-import { isFedNow, isLockShown, isLowSide, outcomeOf, tailOf, whyText, wordClass } from './wording.ts';
+import { isBinned, isFedNow, isLockShown, isLowSide, outcomeOf, tailOf, whyText, wordClass } from './wording.ts';
 
 type CellProps = NestsProps & { readonly nest: NestView };
 
@@ -28,7 +29,7 @@ function OutcomeCell(props: CellProps & { readonly outcome: NestOutcome }): Reac
   const isFed = isFedNow(view, nest);
   return (
     <section
-      className={`v cell ${outcome.verdict}`}
+      className={`v cell ${outcome.verdict}${isBinned(view, outcome) ? ' binned' : ''}`}
       data-nest={nest.nest}
       data-verdict={outcome.verdict}
       data-serial={outcome.serial}
@@ -54,7 +55,10 @@ function WaitingCell(props: CellProps): ReactElement {
   return (
     <section className={isFed ? 'v cell wait scan' : 'v cell wait'} data-nest={nest.nest} data-state={nest.state}>
       <Number {...props} />
-      <div className="word">{isFed && typed !== '' ? <span className="typing code">{typed}</span> : word}</div>
+      <div className="word">
+        {nest.lock !== null && <Triangle />}
+        {isFed && typed !== '' ? <span className="typing code">{typed}</span> : word}
+      </div>
       <div className="about">
         {nest.serial !== null && <b className="code">{tailOf(nest.serial)}</b>}
         <span className="reason">{hint}</span>

@@ -1,6 +1,7 @@
 import type { ReactElement } from 'react';
 import type { LineCommand, LineView, NestView } from '../../../server/line/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
+import { Triangle } from './pressure-row.tsx';
 import { isFedNow, sayingOf } from './wording.ts';
 import type { Voice } from './wording.ts';
 
@@ -19,10 +20,15 @@ export function NestWaiting(props: {
   const [word, hint] = waitingText(nest, view, voice, isFed);
   return (
     <section className={isFed ? 'v wait scan' : 'v wait'} data-nest={nest.nest} data-state={nest.state}>
-      <div className="word">{isFed && typed !== '' ? <span className="typing code">{typed}</span> : word}</div>
+      <div className="word">
+        {nest.lock !== null && <Triangle />}
+        {isFed && typed !== '' ? <span className="typing code">{typed}</span> : word}
+      </div>
       <div className="why">
-        {hint}
-        {nest.typed && nest.state === 'loaded' ? ` (${say.typed})` : ''}
+        <span className="hint">
+          {hint}
+          {nest.typed && nest.state === 'loaded' ? ` (${say.typed})` : ''}
+        </span>
         <WayBack nest={nest} view={view} voice={voice} onSend={onSend} onUnlock={onUnlock} />
       </div>
     </section>
@@ -41,6 +47,8 @@ export function waitingText(nest: NestView, view: LineView, voice: Voice, isFed:
   if (view.work === null) return ['–', say.notPlanned];
   if (isFed) return [say.scan, say.scanHint];
   if (view.prompt.code === 'load') return [say.load, ''];
+  // Something else is to be done first.
+  if (view.prompt.code !== 'scan') return ['–', ''];
   return [say.open, say.openHint];
 }
 

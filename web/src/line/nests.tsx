@@ -6,7 +6,7 @@ import { NestCell } from './nest-cell.tsx';
 import { NestWaiting } from './nest-waiting.tsx';
 import { StationState, isStationState } from './station-state.tsx';
 import { StationVerdict, TestRunning } from './whole-width.tsx';
-import { isFedNow, isLockShown, isLowSide, outcomeOf, tailOf, whyText, wordClass } from './wording.ts';
+import { isBinned, isFedNow, isLockShown, isLowSide, outcomeOf, tailOf, whyText, wordClass } from './wording.ts';
 import type { Voice } from './wording.ts';
 
 export interface NestsProps {
@@ -58,7 +58,9 @@ function Who(props: NestsProps & { readonly nest: NestView }): ReactElement {
   const { nest, view, voice, typed } = props;
   const { line } = voice.words;
   const shown = outcomeOf(view, nest);
-  const serial = shown?.serial ?? nest.serial ?? serialInTest(view, nest.nest);
+  // A stopped nest is not about the part that lay in it last.
+  const last = isLockShown(view, nest) ? null : (shown?.serial ?? null);
+  const serial = last ?? nest.serial ?? serialInTest(view, nest.nest);
   const isFed = isFedNow(view, nest);
   // Over a verdict of the load before, the line alone says where the scanner is.
   const alone = isFed && shown !== null ? ' alone' : '';
@@ -94,9 +96,10 @@ function Nest(props: NestsProps & { readonly nest: NestView }): ReactElement {
   if (outcome === null || isLockShown(view, nest)) return <NestWaiting {...props} />;
   const { words } = voice;
   const { says, detail } = whyText(voice, outcome, view.work?.sheet ?? []);
+  const isDone = isBinned(view, outcome);
   return (
     <section
-      className={`v ${outcome.verdict}`}
+      className={isDone ? `v ${outcome.verdict} binned` : `v ${outcome.verdict}`}
       data-nest={nest.nest}
       data-verdict={outcome.verdict}
       data-serial={outcome.serial}
@@ -110,6 +113,7 @@ function Nest(props: NestsProps & { readonly nest: NestView }): ReactElement {
         <span className={says.length > 26 ? 'longer' : ''}>{says}</span>
         <small>
           {view.outcome?.isPerhapsUnseen === true ? `${words.line.outcome.perhapsUnseen}. ` : ''}
+          {isDone ? `${words.line.outcome.inTheBin}. ` : ''}
           {detail}
         </small>
       </div>

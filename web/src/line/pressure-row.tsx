@@ -1,6 +1,7 @@
 import type { ReactElement } from 'react';
 import type { LiveView } from '../../../server/line/contract.ts';
 import { pressureFigure } from '../shared/figures.ts';
+import { useFit } from './use-fit.ts';
 import type { Voice } from './wording.ts';
 
 /** Is there pressure: always at the same place, never empty. "Vented" is said of a fresh measurement only. */
@@ -13,9 +14,13 @@ export function PressureRow({ live, voice }: { readonly live: LiveView | null; r
   const shown =
     kPaAbs === null
       ? null
-      : pressureFigure(kPaAbs, live?.pressure.barometerKpaAbs ?? null, wish, { below: settings.belowAmbient });
+      : pressureFigure(kPaAbs, live?.pressure.barometerKpaAbs ?? null, wish, {
+          below: settings.belowAmbient,
+          above: settings.aboveAmbient,
+        });
+  const row = useFit<HTMLDivElement>(`${state} ${shown?.number.length ?? 0} ${shown?.unit ?? ''}`);
   return (
-    <div className={state === 'vented' ? 'safe' : 'safe pressure'} data-pressure={state}>
+    <div className={state === 'vented' ? 'safe' : 'safe pressure'} data-pressure={state} ref={row}>
       {state !== 'vented' && <Triangle />}
       <span role={state === 'vented' ? undefined : 'alert'}>{say[state]}</span>
       <span className="m">

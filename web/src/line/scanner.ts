@@ -28,7 +28,9 @@ export class Gatherer {
     return this.#keys.map(({ key }) => key).join('');
   }
 
-  take(key: string, atMs: number, { suffixes, gapMs }: ScannerRule): Gathered {
+  /** `isAsked`: whether a serial is asked for. Where none is, what was typed a while ago is forgotten, and Escape ends nothing. */
+  take(key: string, atMs: number, { suffixes, gapMs }: ScannerRule, isAsked = true): Gathered {
+    if (!isAsked && atMs - (this.#keys.at(-1)?.atMs ?? atMs) >= PAUSE_MS) this.#keys = [];
     if (suffixes.includes(key)) {
       const burst = this.#burst(atMs, gapMs);
       if (burst !== null) {
@@ -44,14 +46,14 @@ export class Gatherer {
     }
     if (key === 'Escape') {
       this.#keys = [];
-      return { type: 'text', text: '' };
+      return isAsked ? { type: 'text', text: '' } : { type: 'unused' };
     }
     if (key === 'Backspace') {
       this.#keys.pop();
       return { type: 'text', text: this.text };
     }
-    // Serials have no spaces; a space within them must not start anything either.
-    if (key === ' ') return { type: 'text', text: this.text };
+    // A scanner's space is part of what is on the part; a person's is none, and must not start anything either.
+    if (key === ' ' && atMs - (this.#keys.at(-1)?.atMs ?? -Infinity) > gapMs) return { type: 'text', text: this.text };
     if (key.length > 1) return { type: 'unused' };
     this.#keys.push({ key, atMs });
     return { type: 'text', text: this.text };

@@ -21,7 +21,7 @@ export function SettingsPanel({
         onChoose={(unit) => setPreferences({ unit })}
       />
       <Choice
-        label=""
+        label={say.from}
         value={wish.isBelowAmbient ? 'below' : 'absolute'}
         options={[
           ['absolute', say.absolute],

@@ -5,6 +5,8 @@ import { fill } from '../../../station/words/fill.ts';
 import { ask } from '../shared/http.ts';
 import type { Voice } from './wording.ts';
 
+const AGAIN_MS = 3000;
+
 type Setup = Extract<LineCommand, { type: 'setup' }>;
 
 /** Who works on what: by keyboard and scanner alone, or by touch. Held until it is changed. */
@@ -22,17 +24,24 @@ export function SetupForm(props: {
   const [partNumber, setPartNumber] = useState<string>(view.work?.partNumber ?? '');
   const [lot, setLot] = useState(view.work?.lot ?? '');
   const [isAsked, setIsAsked] = useState(false);
+  const [tries, setTries] = useState(0);
   const first = useRef<HTMLInputElement>(null);
   const lotField = useRef<HTMLInputElement>(null);
   useEffect(() => first.current?.focus(), []);
   useEffect(() => {
     const stop = new AbortController();
+    let again: ReturnType<typeof setTimeout> | undefined;
     void ask<readonly PartNumberView[]>(
       `/api/stations/${encodeURIComponent(station)}/line/part-numbers`,
       stop.signal,
-    ).then(setKnown, () => undefined);
-    return () => stop.abort();
-  }, [station]);
+    ).then(setKnown, () => {
+      if (!stop.signal.aborted) again = setTimeout(() => setTries((before) => before + 1), AGAIN_MS);
+    });
+    return () => {
+      stop.abort();
+      clearTimeout(again);
+    };
+  }, [station, tries]);
   const submit = (event: SubmitEvent): void => {
     event.preventDefault();
     setIsAsked(true);
@@ -49,13 +58,22 @@ export function SetupForm(props: {
         missing={isAsked && operator.trim() === '' ? say.missing : null}
         field={first}
         // A scanner or a person ends the name with Enter: it moves on instead of sending half a form.
-        onEnter={() => document.querySelector<HTMLInputElement>('.choices input')?.focus()}
+        onEnter={() => {
+          const chosen = document.querySelector<HTMLInputElement>('.choices input:checked');
+          (
+            chosen ??
+            document.querySelector<HTMLInputElement>('.choices input:not(:disabled)') ??
+            lotField.current
+          )?.focus();
+        }}
+        longest={60}
       />
       <fieldset className="choices">
         <legend>
           {say.partNumber}
           {isAsked && partNumber === '' && <span className="wrong"> {say.missing}</span>}
         </legend>
+        {known.length === 0 && tries > 0 && <p className="wrong">{say.noPartNumbers}</p>}
         {known.map(({ partNumber: each, title, pressureClass, revision, notTestable }) => (
           <label key={each} className={notTestable === null ? '' : 'off'}>
             <input
@@ -88,6 +106,7 @@ export function SetupForm(props: {
         onChange={setLot}
         missing={isAsked && lot.trim() === '' ? say.missing : null}
         field={lotField}
+        longest={40}
         isCode
       />
       <div className="form-keys">
@@ -114,9 +133,11 @@ export function Field(props: {
   readonly missing: string | null;
   readonly field?: React.RefObject<HTMLInputElement | null>;
   readonly isCode?: boolean;
+  /** Most characters that the server takes. */
+  readonly longest: number;
   readonly onEnter?: () => void;
 }): ReactElement {
-  const { label, hint, value, onChange, missing, field, isCode = false, onEnter } = props;
+  const { label, hint, value, onChange, missing, field, isCode = false, longest, onEnter } = props;
   return (
     <label className="field">
       <span>
@@ -127,6 +148,7 @@ export function Field(props: {
         ref={field}
         className={isCode ? 'code' : ''}
         value={value}
+        maxLength={longest}
         aria-invalid={missing !== null}
         autoComplete="off"
         spellCheck={false}

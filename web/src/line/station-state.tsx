@@ -2,7 +2,7 @@ import type { ReactElement } from 'react';
 import type { LineView } from '../../../server/line/contract.ts';
 import { Triangle } from './pressure-row.tsx';
 import type { Voice } from './wording.ts';
-import { promptText, proofName } from './wording.ts';
+import { promptText, proofName, sayingOf } from './wording.ts';
 
 /** What the station itself waits for before any part is asked for. */
 const STATES: readonly LineView['prompt']['code'][] = [
@@ -12,6 +12,8 @@ const STATES: readonly LineView['prompt']['code'][] = [
   'characterising',
   'masters-due',
   'proof-due',
+  // Of a start that nothing came of; a fault of a test stands with its verdicts.
+  'fault',
 ];
 
 /** Verdicts that stand stay until the next load, whatever the station waits for. */
@@ -23,6 +25,7 @@ export function StationState({ view, voice }: { readonly view: LineView; readonl
   const { prompt } = view;
   const { line } = voice.words;
   if (prompt.code === 'characterising') return <Learning view={view} voice={voice} />;
+  if (prompt.code === 'fault') return <NotBegun view={view} voice={voice} />;
   const due = view.proofs.find(({ state }) => state !== 'valid');
   const isAway = prompt.code === 'station-starting' || prompt.code === 'station-lost';
   const proof =
@@ -44,7 +47,27 @@ export function StationState({ view, voice }: { readonly view: LineView; readonl
             {line.proofStates[view.proofs.find((each) => each.proof === proof)?.state ?? 'due']}
           </span>
         )}
-        <small>{line.cautions}</small>
+        <small>
+          {prompt.code === 'characterise' || prompt.code === 'masters-due' ? `${line.proofHints[prompt.code]} ` : ''}
+          {line.cautions}
+        </small>
+      </div>
+    </section>
+  );
+}
+
+/** The station did not begin what it was asked for, and says why. */
+function NotBegun({ view, voice }: { readonly view: LineView; readonly voice: Voice }): ReactElement {
+  const { says } = sayingOf(voice, 'station', String(view.prompt.facts['code']));
+  return (
+    <section className="v state" data-state="fault">
+      <div className="word">{view.station}</div>
+      <div className="why">
+        <span className="plate">
+          <Triangle />
+          {says}
+        </span>
+        <small>{voice.words.line.cautions}</small>
       </div>
     </section>
   );

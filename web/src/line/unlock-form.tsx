@@ -41,6 +41,7 @@ export function UnlockForm(props: {
         onChange={setName}
         missing={isAsked && name.trim() === '' ? setup.missing : null}
         field={first}
+        longest={60}
         onEnter={() => second.current?.focus()}
       />
       <Field
@@ -49,6 +50,7 @@ export function UnlockForm(props: {
         onChange={setFound}
         missing={isAsked && found.trim() === '' ? setup.missing : null}
         field={second}
+        longest={200}
       />
       <div className="form-keys">
         <button type="button" className="key plain" onClick={onBack}>

@@ -8,8 +8,8 @@ const SIZES = ['', 'long', 'longest'] as const;
  * Gives a line the largest size at which the whole of it stands in its room. `content` names what decides that: the
  * text, and what stands beside it.
  */
-export function useFit(content: string): RefObject<HTMLParagraphElement | null> {
-  const line = useRef<HTMLParagraphElement>(null);
+export function useFit<E extends HTMLElement = HTMLParagraphElement>(content: string): RefObject<E | null> {
+  const line = useRef<E>(null);
   useLayoutEffect(() => {
     if (line.current !== null) fit(line.current);
   }, [content]);

@@ -7,8 +7,12 @@ export interface Keys {
   readonly scan: (text: string, typed: boolean) => void;
   /** Space: the key of the band. */
   readonly act: () => void;
-  /** Escape: stops a running cycle. */
+  /** Escape: stops a running cycle, or else goes back. */
   readonly stop: () => void;
+  /** Whether a serial is asked for now. */
+  readonly isScanAsked: boolean;
+  /** Whether something runs that Escape stops, wherever the focus is. */
+  readonly isRunning: boolean;
   readonly demo: () => void;
 }
 
@@ -36,14 +40,22 @@ export function useKeys(
 
   useEffect(() => {
     const onKey = (event: KeyboardEvent): void => {
-      if (event.ctrlKey || event.altKey || event.metaKey || isField(event.target)) return;
+      if (event.ctrlKey || event.altKey || event.metaKey) return;
       const { gatherer, rule: by, keys: does } = now.current;
       if (event.key === 'F2') {
         event.preventDefault();
         if (!event.repeat) does.demo();
         return;
       }
-      const gathered = gatherer.take(event.key, event.timeStamp, by);
+      if (event.key === 'Escape' && does.isRunning) {
+        event.preventDefault();
+        gatherer.clear();
+        setTyped('');
+        if (!event.repeat) does.stop();
+        return;
+      }
+      if (isField(event.target)) return;
+      const gathered = gatherer.take(event.key, event.timeStamp, by, does.isScanAsked);
       setTyped(gatherer.text);
       if (gathered.type !== 'unused') event.preventDefault();
       if (gathered.type === 'scan' || gathered.type === 'typed') {

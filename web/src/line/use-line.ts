@@ -3,34 +3,53 @@ import type { LineView, LiveView, Snapshot } from '../../../server/line/contract
 import { UNKNOWN, next } from './line-state.ts';
 import type { LineEvent, LineState } from './line-state.ts';
 
-/** Follows a station for as long as the screen shows it. The browser reconnects by itself and says what it saw last. */
+const AGAIN_MS = 2000;
+
+/**
+ * Follows a station for as long as the screen shows it. The browser reconnects by itself and says what it saw last; a
+ * stream that was refused (a server that ends, something in between) is asked for anew.
+ */
 export function useLine(station: string): LineState {
   const [state, setState] = useState<LineState>(UNKNOWN);
   useEffect(() => {
     const tell = (event: LineEvent): void => setState((before) => next(before, event));
     const path = `/api/stations/${encodeURIComponent(station)}/line`;
-    const source = new EventSource(`${path}/live`);
-    const on = (name: string, take: (data: string) => void): void =>
-      source.addEventListener(name, (event) => take((event as MessageEvent<string>).data));
-    on('snapshot', (data) =>
-      tell({ type: 'snapshot', snapshot: JSON.parse(data) as Snapshot, atMs: performance.now() }),
-    );
-    on('view', (data) => tell({ type: 'view', view: JSON.parse(data) as LineView, atMs: performance.now() }));
-    on('live', (data) => tell({ type: 'live', live: JSON.parse(data) as LiveView, atMs: performance.now() }));
-    source.addEventListener('open', () => tell({ type: 'online' }));
-    source.addEventListener('error', () => {
-      tell({ type: 'offline' });
-      // A stream that was refused is not tried again by the browser: the station does not exist.
-      if (source.readyState === EventSource.CLOSED)
-        void fetch(path).then(
-          ({ status }) => tell({ type: status === 404 ? 'missing' : 'offline' }),
-          () => undefined,
-        );
-    });
+    let source = follow();
+    let trying: ReturnType<typeof setTimeout> | undefined;
+
+    function follow(): EventSource {
+      const opened = new EventSource(`${path}/live`);
+      const on = (name: string, take: (data: string, atMs: number) => void): void =>
+        opened.addEventListener(name, (event) => take((event as MessageEvent<string>).data, performance.now()));
+      on('snapshot', (data, atMs) => tell({ type: 'snapshot', snapshot: JSON.parse(data) as Snapshot, atMs }));
+      on('view', (data, atMs) => tell({ type: 'view', view: JSON.parse(data) as LineView, atMs }));
+      on('live', (data, atMs) => tell({ type: 'live', live: JSON.parse(data) as LiveView, atMs }));
+      on('past', (data) => tell({ type: 'past', live: JSON.parse(data) as LiveView }));
+      on('still-here', (_data, atMs) => tell({ type: 'heard', atMs }));
+      opened.addEventListener('open', () => tell({ type: 'heard', atMs: performance.now() }));
+      opened.addEventListener('error', () => {
+        tell({ type: 'offline' });
+        if (opened.readyState === EventSource.CLOSED) askAgain();
+      });
+      return opened;
+    }
+
+    /** A stream that was refused is not tried again by the browser. */
+    function askAgain(): void {
+      void fetch(path).then(
+        ({ status }) => {
+          if (status === 404) tell({ type: 'missing' });
+          else trying = setTimeout(() => (source = follow()), AGAIN_MS);
+        },
+        () => (trying = setTimeout(askAgain, AGAIN_MS)),
+      );
+    }
+
     const ticking = setInterval(() => tell({ type: 'tick', atMs: performance.now() }), 250);
     return () => {
       source.close();
       clearInterval(ticking);
+      clearTimeout(trying);
     };
   }, [station]);
   return state;

@@ -30,16 +30,18 @@ export function sayingOf({ words }: Voice, by: Why['by'], code: string): Saying 
 }
 
 /** The line of the band. */
-export function promptText(voice: Voice, { code, facts }: Prompt): string {
+export function promptText(voice: Voice, { code, facts, key }: Prompt): string {
   const { line } = voice.words;
   const text = line.prompts[code];
+  // The way on that a fault names may be done already.
+  if (code === 'fault' && facts['code'] === 'guard-open' && key?.code === 'repeat') return line.prompts['guard-shut'];
   if (code === 'fault') return sayingOf(voice, 'station', String(facts['code'])).next;
   if (code === 'not-judged') return sayingOf(voice, 'part', String(facts['code'])).next;
   if (code === 'proof-due') return fill(text, { proof: proofName(voice, String(facts['proof'])) });
   return fill(text, facts);
 }
 
-export function refusalText(voice: Voice, code: RefusalCode | 'no-answer', facts: Facts): string {
+export function refusalText(voice: Voice, code: RefusalCode | 'no-answer' | 'not-accepted', facts: Facts): string {
   const text = voice.words.line.refusals[code];
   const shown = typeof facts['serial'] === 'string' ? { ...facts, serial: shortSerial(facts['serial']) } : facts;
   if (code === 'proof-due') return fill(text, { proof: proofName(voice, String(facts['proof'])) });
@@ -100,7 +102,11 @@ const worstFailed = (readings: readonly ReadingView[]): ReadingView | null =>
     .filter(({ verdict }) => verdict === 'fail')
     .reduce<ReadingView | null>((a, b) => (a === null || b.margin < a.margin ? b : a), null);
 
-/** Why a nest did not pass, in two lines: the word, and the number behind it with what is allowed. */
+/** A reject that lies in its bin: nothing is left to be done about it. */
+export const isBinned = (view: LineView, { verdict, isWaiting }: NestOutcome): boolean =>
+  verdict === 'fail' && !isWaiting && view.outcome?.isPerhapsUnseen === false;
+
+/** Why a nest did not pass, or where its part goes, in two lines: the word, and the number behind it. */
 export function whyText(voice: Voice, nest: NestOutcome, sheet: readonly SheetRow[]): { says: string; detail: string } {
   const first = nest.why[0];
   if (first === undefined) return passText(voice, nest, sheet);
@@ -120,14 +126,19 @@ function likeWhat({ by, code, facts }: Why): string | null {
 
 function numberBehind(voice: Voice, reading: ReadingView, sheet: readonly SheetRow[]): string {
   const { outcome } = voice.words.line;
-  const { number, unit } = readingFigure(voice, reading);
-  const { factor } = shownUnit(reading.quantity, reading.unit);
-  const digits = digitsFor(reading.u * factor);
+  const { unit, factor } = shownUnit(reading.quantity, reading.unit);
+  const earned = digitsFor(reading.u * factor);
+  // A value just outside must not read like its limit.
+  const isLike = [reading.low, reading.high].some(
+    (limit) => limit !== null && (limit * factor).toFixed(earned) === (reading.value * factor).toFixed(earned),
+  );
+  const digits = isLike ? earned + 1 : earned;
   const limit = (value: number | null): string => figure((value ?? 0) * factor, digits, voice.wish.language);
+  const value = figure(reading.value * factor, digits, voice.wish.language);
   const text =
     reading.low === null
-      ? fill(outcome.atMost, { value: number, unit, limit: limit(reading.high) })
-      : fill(outcome.between, { value: number, unit, low: limit(reading.low), high: limit(reading.high) });
+      ? fill(outcome.atMost, { value, unit, limit: limit(reading.high) })
+      : fill(outcome.between, { value, unit, low: limit(reading.low), high: limit(reading.high) });
   const row = sheet.find(({ step, quantity }) => step === reading.step && quantity === reading.quantity);
   const name = reading.quantity === 'output' && row !== undefined ? `${readingName(voice, row)}: ` : '';
   return `${name}${text}${reading.inGuardBand ? `, ${outcome.inGuardBand}` : ''}`;
@@ -141,10 +152,11 @@ function passText(voice: Voice, { readings }: NestOutcome, sheet: readonly Sheet
     closest === null || row === undefined
       ? ''
       : fill(outcome.closest, {
+          n: readings.length,
           reading: readingName(voice, row),
-          margin: figure(closest.margin, 2, voice.wish.language),
+          percent: figure(100 * closest.margin, 0, voice.wish.language),
         });
-  return { says: fill(outcome.allInside, { n: readings.length }), detail };
+  return { says: outcome.good, detail };
 }
 
 /** A phase in plain words; a pressure point by its pressure. */

@@ -39,19 +39,25 @@ export interface ShownPressure {
 }
 
 /**
- * `kPaAbs` in the unit and from where the person counts. Below ambient needs the barometer; without it the pressure is
+ * `kPaAbs` in the unit and from where the person counts. Below (or above) ambient needs the barometer; without it the pressure is
  * shown absolute, which is never wrong.
  */
 export function pressureFigure(
   kPaAbs: number,
   barometerKpaAbs: number | null,
   wish: Pick<Preferences, 'unit' | 'isBelowAmbient' | 'language'>,
-  words: { readonly below: string },
+  words: { readonly below: string; readonly above: string },
 ): ShownPressure {
-  const isBelow = wish.isBelowAmbient && barometerKpaAbs !== null;
-  const kPa = isBelow ? barometerKpaAbs - kPaAbs : kPaAbs;
-  const number = figure(kPaTo(kPa, UNIT_OF[wish.unit]), DIGITS[wish.unit], wish.language);
-  return { number, unit: isBelow ? `${wish.unit} ${words.below}` : `${wish.unit} abs` };
+  const isRelative = wish.isBelowAmbient && barometerKpaAbs !== null;
+  const kPa = isRelative ? barometerKpaAbs - kPaAbs : kPaAbs;
+  const digits = DIGITS[wish.unit];
+  const value = Number(kPaTo(kPa, UNIT_OF[wish.unit]).toFixed(digits));
+  if (!isRelative) return { number: figure(value, digits, wish.language), unit: `${wish.unit} abs` };
+  // Nobody says "minus 12 below".
+  return {
+    number: figure(Math.abs(value), digits, wish.language),
+    unit: `${wish.unit} ${value < 0 ? words.above : words.below}`,
+  };
 }
 
 /** A pressure point's name: as its profile writes it in kPa, to three figures in another unit. */

@@ -15,6 +15,8 @@ export class ProblemError extends Error {
   }
 }
 
+const LONGEST_MS = 10_000;
+
 const NO_ANSWER: Problem = { code: 'no-answer', detail: 'The server does not answer.', status: 0 };
 
 /** Asks the server for JSON. Throws ProblemError, `no-answer` when there was none. */
@@ -34,7 +36,10 @@ export async function tell(path: string, body: unknown): Promise<void> {
 async function answer(path: string, init: RequestInit): Promise<unknown> {
   let response: Response;
   try {
-    response = await fetch(path, init);
+    // A link that is dead without anybody having said so answers never.
+    const limit = AbortSignal.timeout(LONGEST_MS);
+    const signal = init.signal ? AbortSignal.any([init.signal, limit]) : limit;
+    response = await fetch(path, { ...init, signal });
   } catch (cause) {
     if (init.signal?.aborted === true) throw cause;
     throw new ProblemError(NO_ANSWER);
