@@ -103,5 +103,9 @@ function reportOf(round: number): string {
 const listening = (server: Server): Promise<void> =>
   new Promise((resolve) => void server.listen(0, '127.0.0.1', () => resolve()));
 
+/** Also when it ended by itself before anybody asked. */
 const exitOf = (child: ChildProcess): Promise<void> =>
-  new Promise((resolve) => void child.once('exit', () => resolve()));
+  new Promise((resolve) => {
+    if (child.exitCode !== null || child.signalCode !== null) resolve();
+    else child.once('exit', () => resolve());
+  });
