@@ -66,7 +66,7 @@ export const deskSpanish: DeskWords = {
     reject: 'Una pieza espera ir a rechazos',
     'read-verdicts': 'Hay resultados por leer',
     fault: 'Fallo de la estación: vea su pantalla',
-    'not-judged': 'Piezas sin evaluar: vea su pantalla',
+    'not-judged': 'Piezas no juzgadas: vea su pantalla',
     'nest-locked': 'Un nido está parado: llame al técnico',
   },
   kinds: {

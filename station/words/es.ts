@@ -5,7 +5,7 @@ const REJECT = 'Ponga la pieza en rechazos';
 const REPEAT = 'Pruebe otra vez; si vuelve, llame al técnico';
 
 export const spanish: Catalogue = {
-  verdicts: { pass: 'Apta', fail: 'Falla', none: 'Sin evaluar' },
+  verdicts: { pass: 'Apta', fail: 'Falla', none: 'No juzgada' },
   passNext: 'Ponga la pieza con las buenas',
   quantities: {
     'supply-current': 'Consumo',

@@ -151,7 +151,7 @@ describe('words', () => {
 
   test('of a fault’s facts have units, and proofs by their words', () => {
     expect(factsText(voice, { referenceKpaAbs: 101.3254, nest: 2 })).toBe('reference 101.3 kPa abs, nest 2');
-    expect(factsText(voz, { proof: 'master-check' })).toBe('Comprobación de patrones');
+    expect(factsText(voz, { proof: 'master-check' })).toBe('Control de patrones');
     expect(factsText(voice, {})).toBe('');
   });
 });

@@ -44,8 +44,8 @@ describe.each(LANGUAGES)('%s', (_name, words, desk) => {
   test('has a text for every code of the line, and for no other', () => {
     expect(keysOf(words.line.prompts)).toEqual(sorted(PROMPTS));
     expect(keysOf(words.line.keys)).toEqual(keysOf(KEYS));
-    // `no-answer` is what a screen says itself when the server said nothing.
-    expect(keysOf(words.line.refusals)).toEqual(sorted([...REFUSALS, 'no-answer']));
+    // The last two are what a screen says itself: the server said nothing, or nothing that is the station's.
+    expect(keysOf(words.line.refusals)).toEqual(sorted([...REFUSALS, 'no-answer', 'not-accepted']));
     expect(keysOf(desk.standing)).toEqual(sorted(PROMPTS));
   });
 
@@ -104,7 +104,7 @@ test('both languages say the same places everywhere', () => {
 
 test('the Spanish texts are Spanish', () => {
   // Words that are the same in both languages, and texts that are only places.
-  const same = /^(\{[a-z]+\}[: ,]*)+$|^(kPa|Esc|F2|plan|Lote?|error|± U .*|s|)$/;
+  const same = /^(\{[a-z]+\}[: ,]*)+$|^(kPa|Esc|F2|plan|Demo|Lote?|error|± U .*|s|)$/;
   const spanishTexts = new Map(textsOf(spanish).concat(textsOf(deskSpanish)));
   const untranslated = textsOf(english)
     .concat(textsOf(deskEnglish))
@@ -162,6 +162,7 @@ const FACTS: Readonly<Record<string, readonly string[]>> = {
   'refusals/not-locked': ['nest'],
   'refusals/no-such-nest': ['nest', 'nests'],
   'refusals/cannot-simulate': ['what'],
+  'refusals/in-test-elsewhere': ['serial', 'station'],
 };
 
 test.each(LANGUAGES)('%s asks for no fact that the line station does not give', (_name, { line }) => {

@@ -34,7 +34,7 @@ export function promptText(voice: Voice, { code, facts, key }: Prompt): string {
   const { line } = voice.words;
   const text = line.prompts[code];
   // The way on that a fault names may be done already.
-  if (code === 'fault' && facts['code'] === 'guard-open' && key?.code === 'repeat') return line.prompts['guard-shut'];
+  if (code === 'fault' && facts['code'] === 'guard-open' && key?.code === 'repeat') return line.outcome.guardShut;
   if (code === 'fault') return sayingOf(voice, 'station', String(facts['code'])).next;
   if (code === 'not-judged') return sayingOf(voice, 'part', String(facts['code'])).next;
   if (code === 'proof-due') return fill(text, { proof: proofName(voice, String(facts['proof'])) });
