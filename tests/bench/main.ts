@@ -5,6 +5,7 @@ import { distributionsBench } from './distributions.ts';
 import { killsBench } from './kills.ts';
 import { risk } from './risk.ts';
 import { liveBench, routesBench, screenBench } from './server-cost.ts';
+import { soakBench } from './soak.ts';
 import { summaryBench } from './summary.ts';
 import { topicsBench } from './topics.ts';
 import { tripBench } from './trip.ts';
@@ -23,6 +24,7 @@ const BENCHES: Readonly<Record<string, () => Promise<void> | void>> = {
   live: liveBench,
   screen: screenBench,
   kills: () => killsBench({ kills: Number(process.env['KILLS'] ?? 300), seed: Number(process.env['SEED'] ?? 1) }),
+  soak: () => soakBench({ soaks: Number(process.env['SOAKS'] ?? 4000), seed: Number(process.env['SEED'] ?? 1) }),
   risk: () =>
     risk({
       parts: Number(process.env['PARTS'] ?? 20_000),
