@@ -13,6 +13,7 @@ import {
   validatorCompiler,
 } from 'fastify-type-provider-zod';
 import type { Clock } from '../station/clock.ts';
+import { lotRoutes } from './audit/routes.ts';
 import { answerError, answerNothing, sendProblem } from './http/answer.ts';
 import { lineRoutes, snapshotOf } from './line/routes.ts';
 import type { LiveLine } from './line/routes.ts';
@@ -138,6 +139,7 @@ export async function buildApp({
     scope.get('/api/openapi.json', { schema: { hide: true } }, () => app.swagger());
     lineRoutes(scope, live);
     recordRoutes(scope, reader);
+    lotRoutes(scope, reader);
     done();
   });
   await serveScreens(app, web);

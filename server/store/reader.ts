@@ -12,6 +12,7 @@ import { StoreError } from './errors.ts';
 import { INDEX_VERSION, caughtUpTo, indexVersionOf } from './indexes.ts';
 import { Ledger, NO_ENTRY } from './ledger.ts';
 import type { Entry, Place } from './ledger.ts';
+import { LotHistory } from './lot-history.ts';
 import { StationHistory } from './station-history.ts';
 import { TraceTable } from './traces.ts';
 
@@ -50,6 +51,7 @@ export class LedgerReader {
   protected readonly documents: DocumentTable;
   protected readonly traces: TraceTable;
   readonly #stations: StationHistory;
+  readonly #lots: LotHistory;
   readonly #ofSerial: Statement<[string, number], number>;
   readonly #ofLot: Statement<[string, string, number], number>;
   readonly #since: Statement<[number], number>;
@@ -71,6 +73,7 @@ export class LedgerReader {
     this.documents = new DocumentTable(connection);
     this.traces = new TraceTable(connection);
     this.#stations = new StationHistory(connection);
+    this.#lots = new LotHistory(connection);
     const numbers = <P extends unknown[]>(sql: string) =>
       connection.prepare<P, number>(sql).pluck() as Statement<P, number>;
     this.#ofSerial = numbers(CLOSED_OF_SERIAL);
@@ -162,6 +165,11 @@ export class LedgerReader {
     return closed === undefined || closed === null ? undefined : this.#kept(closed);
   }
 
+  /** The closed cycle of an entry. Throws `damaged` when the entry is none. */
+  cycleAt(sequence: number): KeptCycle {
+    return this.#kept(sequence);
+  }
+
   /** Cycles without a closing entry, the oldest first. */
   unfinished(): OpenCycle[] {
     return this.#unfinished.all().map((sequence) => this.#opened(sequence));
@@ -175,6 +183,11 @@ export class LedgerReader {
   /** What a station did, as far as the writer has caught up: everything, after `checkpoint`. */
   get stations(): StationHistory {
     return this.#stations;
+  }
+
+  /** What became of the lots, as far as the writer has caught up: everything, after `checkpoint`. */
+  get lots(): LotHistory {
+    return this.#lots;
   }
 
   /** The latest closed cycle of a station, of those the writer has caught up with; undefined when there is none. */
