@@ -184,6 +184,18 @@ test('Spanish has its own words and decimal comma', async () => {
   });
 });
 
+test('by keyboard to a lot: how its parts did, and what the line read', async () => {
+  await on('/lots', {}, async (page) => {
+    await page.getByRole('link', { name: 'Open lot K22-5 of AQ-1105' }).focus();
+    await page.keyboard.press('Enter');
+    await page.locator('table.points').waitFor();
+    // One passed and was back with a leak, one passed, one was never judged.
+    expect(await page.locator('h1').innerText()).toBe('1 of 3 parts passed, 100.0 % at their first test');
+    expect(await page.locator('.lot-facts').innerText()).toMatch(/not judged\s+1\s+tested again\s+1/);
+    expect(await page.locator('table.points tbody tr').count()).toBe(9);
+  });
+});
+
 describe.each([
   ['light', 1280],
   ['dark', 1920],
@@ -194,6 +206,8 @@ describe.each([
     ['/records', '.cycles'],
     [`/records/${RETURNED}`, '.picture'],
     [`/records/${UNJUDGED}`, '.faults'],
+    ['/lots', 'table.lots'],
+    ['/lots/AQ-1105/K22-5', 'table.points'],
     ['/records/none-such', '[role="alert"]'],
     ['/no-such-page', 'main'],
   ])(

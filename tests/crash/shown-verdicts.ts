@@ -71,7 +71,8 @@ class Witness {
   }
 
   #note({ event, data }: StreamEvent): void {
-    if (event === 'live') return;
+    // Only these two carry a screen; pressures and the signs of life between them carry no verdict.
+    if (event !== 'snapshot' && event !== 'view') return;
     const view = event === 'snapshot' ? (JSON.parse(data) as Snapshot).view : (JSON.parse(data) as LineView);
     for (const { nest, serial, verdict } of view.outcome?.nests ?? []) {
       const cycle = view.outcome?.cycle ?? '';

@@ -1,6 +1,7 @@
 import { QueryClient, useInfiniteQuery, useQuery } from '@tanstack/react-query';
 import type { InfiniteData, UseInfiniteQueryResult, UseQueryResult } from '@tanstack/react-query';
 import type { StationView } from '../../../server/line/contract.ts';
+import type { LotLine, LotView } from '../../../server/audit/contract.ts';
 import type { CyclePage, RecordView, SerialLife } from '../../../server/records/contract.ts';
 import { ProblemError, ask } from '../shared/http.ts';
 
@@ -47,6 +48,21 @@ export const useCycles = (): UseInfiniteQueryResult<InfiniteData<CyclePage>> =>
       ask<CyclePage>(`/api/records?limit=${PAGE}${pageParam === null ? '' : `&before=${pageParam}`}`, signal),
     initialPageParam: null as number | null,
     getNextPageParam: ({ next }) => next,
+    refetchInterval: CYCLES_MS,
+  });
+
+export const useLots = (): UseQueryResult<readonly LotLine[]> =>
+  useQuery({
+    queryKey: ['lots'],
+    queryFn: ({ signal }) => ask<readonly LotLine[]>('/api/lots', signal),
+    refetchInterval: CYCLES_MS,
+  });
+
+export const useLot = (partNumber: string, lot: string): UseQueryResult<LotView> =>
+  useQuery({
+    queryKey: ['lot', partNumber, lot],
+    queryFn: ({ signal }) =>
+      ask<LotView>(`/api/lots/${encodeURIComponent(partNumber)}/${encodeURIComponent(lot)}`, signal),
     refetchInterval: CYCLES_MS,
   });
 

@@ -7,11 +7,12 @@ import { Hatches } from '../shared/tolerance-bar.tsx';
 import { useDeskVoice } from './desk-voice.ts';
 import { recordPath } from './record-words.ts';
 import './desk.css';
+import './lot.css';
 import './record.css';
 import './print.css';
 
 /** Which of the pages this is; null: none of them. */
-export type DeskPage = 'stations' | 'records' | null;
+export type DeskPage = 'stations' | 'lots' | 'records' | null;
 
 /** What every page of the desk has: the strip of a simulated rig, the way to the others, the search, the settings. */
 export function DeskFrame(props: {
@@ -43,6 +44,9 @@ export function DeskFrame(props: {
         <nav aria-label={desk.nav.label}>
           <Link href="/" aria-current={page === 'stations' ? 'page' : undefined}>
             {desk.nav.stations}
+          </Link>
+          <Link href="/lots" aria-current={page === 'lots' ? 'page' : undefined}>
+            {desk.nav.lots}
           </Link>
           <Link href="/records" aria-current={page === 'records' ? 'page' : undefined}>
             {desk.nav.records}

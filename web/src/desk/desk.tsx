@@ -4,6 +4,8 @@ import { Link, Route, Switch } from 'wouter';
 import { deskQueries } from './desk-data.ts';
 import { DeskFrame } from './desk-frame.tsx';
 import { useDeskVoice } from './desk-voice.ts';
+import { LotScreen } from './lot-screen.tsx';
+import { LotsScreen } from './lots-screen.tsx';
 import { RecordScreen } from './record-screen.tsx';
 import { RecordsScreen } from './records-screen.tsx';
 import { StartScreen } from './start-screen.tsx';
@@ -13,6 +15,8 @@ export const Desk = (): ReactElement => (
   <QueryClientProvider client={deskQueries}>
     <Switch>
       <Route path="/" component={StartScreen} />
+      <Route path="/lots" component={LotsScreen} />
+      <Route path="/lots/:partNumber/:lot" component={LotScreen} />
       <Route path="/records" component={RecordsScreen} />
       <Route path="/records/:serial" component={RecordScreen} />
       <Route component={NoSuchPage} />
