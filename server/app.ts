@@ -13,7 +13,8 @@ import {
   validatorCompiler,
 } from 'fastify-type-provider-zod';
 import type { Clock } from '../station/clock.ts';
-import { lotRoutes } from './audit/routes.ts';
+import type { ProfileRevision } from '../station/profile/schema.ts';
+import { auditRoutes } from './audit/routes.ts';
 import { answerError, answerNothing, sendProblem } from './http/answer.ts';
 import { lineRoutes, snapshotOf } from './line/routes.ts';
 import type { LiveLine } from './line/routes.ts';
@@ -21,11 +22,21 @@ import type { Line } from './line/line.ts';
 import { Hub } from './live/hub.ts';
 import { VERSION } from './program.ts';
 import { recordRoutes } from './records/routes.ts';
+import type { LabStation } from './lab/lab-station.ts';
+import { labRoutes } from './lab/routes.ts';
 import type { LedgerReader } from './store/reader.ts';
+import type { Store } from './store/store.ts';
 
 /** What the server answers with. */
 export interface AppGiven {
   readonly lines: readonly Line[];
+  readonly labs: readonly LabStation[];
+  /** The ledger's one writer: decisions and samples are kept by it. */
+  readonly store: Store;
+  readonly profiles: readonly ProfileRevision[];
+  readonly plant: string;
+  /** Of the plant, for what is printed (IANA). */
+  readonly timeZone: string;
   /** Reads beside the writer, so that a long look never stands in a commit's way. */
   readonly reader: LedgerReader;
   readonly clock: Clock;
@@ -43,15 +54,8 @@ const BODY_LIMIT = 256 * 1024;
 const YEAR_S = 31_536_000;
 
 /** Makes the server's application: routes, documents, screens. It listens to nothing yet. */
-export async function buildApp({
-  lines,
-  reader,
-  clock,
-  log,
-  life,
-  web,
-  isLoopback,
-}: AppGiven): Promise<FastifyInstance> {
+export async function buildApp(given: AppGiven): Promise<FastifyInstance> {
+  const { lines, labs, reader, clock, log, life, web, isLoopback } = given;
   const app: FastifyInstance = fastify({
     loggerInstance: log,
     bodyLimit: BODY_LIMIT,
@@ -139,7 +143,8 @@ export async function buildApp({
     scope.get('/api/openapi.json', { schema: { hide: true } }, () => app.swagger());
     lineRoutes(scope, live);
     recordRoutes(scope, reader);
-    lotRoutes(scope, reader);
+    auditRoutes(scope, given);
+    labRoutes(scope, new Map(labs.map((lab): [string, LabStation] => [lab.station, lab])));
     done();
   });
   await serveScreens(app, web);

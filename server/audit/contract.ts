@@ -1,5 +1,9 @@
 import { z } from 'zod';
 import type { Quantity } from '../../station/cycle/judge.ts';
+import { PartNumber } from '../../station/profile/schema.ts';
+import type { DecisionRule } from '../../station/profile/schema.ts';
+import { StationId } from '../line/contract.ts';
+import type { Evaluation, EvaluationInput, SamplingPlan } from './evaluation/contract.ts';
 
 export const LotsQuery = z.object({
   limit: z.coerce.number().int().min(1).max(200).default(50).meta({ description: 'at most so many lots' }),
@@ -75,4 +79,257 @@ export interface LotView extends LotLine {
   readonly reasons: readonly LotReason[];
   readonly points: readonly LotPoint[];
   readonly decided: { readonly at: string; readonly by: string; readonly reason: string } | null;
+  /** What a sample of it would be now, and what its plan would miss; null while no part has passed. */
+  readonly sample: { readonly n: number; readonly misses: string } | null;
+}
+
+const person = z
+  .string()
+  .trim()
+  .min(1)
+  .max(60)
+  .regex(/^[^\p{Cc}\p{Cs}]*$/u, 'printable')
+  .meta({ description: 'who it is, stated by name' });
+const words = (most: number) =>
+  z
+    .string()
+    .trim()
+    .min(1)
+    .max(most)
+    .regex(/^[^\p{Cc}\p{Cs}]*$/u, 'printable');
+
+/** How samples of a part number are to be drawn. */
+export const SamplingPlanWish = z.discriminatedUnion('kind', [
+  z.strictObject({
+    kind: z.literal('zero-acceptance'),
+    confidence: z.number().gt(0.5).max(0.999),
+    badShare: z.number().min(0.0001).max(0.9),
+  }),
+  z
+    .strictObject({
+      kind: z.literal('attributes'),
+      n: z.int().min(1).max(10_000),
+      c: z.int().min(0).max(100),
+      reference: words(100).nullable(),
+    })
+    .refine(({ c, n }) => c < n, 'fewer bad parts than parts are allowed')
+    .refine(
+      ({ c, reference }) => c === 0 || reference !== null,
+      "a customer's reference is needed when bad parts are allowed",
+    ),
+  z.strictObject({
+    kind: z.literal('variables'),
+    n: z.int().min(3).max(10_000),
+    k: z.number().min(0.1).max(9),
+    reference: words(100).nullable(),
+  }),
+  z.strictObject({ kind: z.literal('fixed'), n: z.int().min(1).max(10_000) }),
+]);
+export const PlanBody = z.strictObject({ plan: SamplingPlanWish, reason: words(300), by: person });
+export const PlanParams = z.object({ partNumber: PartNumber });
+
+/** How a part number's samples are drawn, and what a sample of one lot would be. */
+export interface SamplingPlanView {
+  readonly partNumber: string;
+  readonly plan: SamplingPlan;
+  /** Nobody said anything: this is what holds then. */
+  readonly isDefault: boolean;
+  readonly since: { readonly at: string; readonly by: string; readonly reason: string } | null;
+}
+
+export const DrawBody = z.strictObject({
+  partNumber: PartNumber,
+  lot: words(40),
+  station: StationId,
+  returnToAmbient: z.boolean().default(false),
+  by: person,
+});
+
+/** What a person says about the sample. */
+export const SampleAct = z.discriminatedUnion('type', [
+  z.strictObject({ type: z.literal('found'), serial: words(100), by: person }),
+  z.strictObject({ type: z.literal('missing'), serial: words(100), reason: words(300), by: person }),
+  z.strictObject({ type: z.literal('abandon'), reason: words(300), by: person }),
+]);
+export type SampleAct = z.infer<typeof SampleAct>;
+
+export const DecisionBody = z
+  .strictObject({
+    decision: z.enum(['accept', 'hold', 'reject']),
+    reason: words(400),
+    concession: z
+      .strictObject({
+        reference: words(100),
+        quantity: z.int().min(1).max(10_000_000).nullable(),
+        until: z.iso.datetime({ precision: 3 }).nullable(),
+      })
+      .nullable(),
+    by: person,
+  })
+  .refine(
+    ({ decision, concession }) => decision === 'accept' || concession === null,
+    'only an acceptance has a concession',
+  );
+export type DecisionWish = Omit<z.infer<typeof DecisionBody>, 'by'>;
+
+export const AuditsQuery = z.object({
+  partNumber: z.string().max(40).optional(),
+  lot: z.string().max(40).optional(),
+  limit: z.coerce.number().int().min(1).max(100).default(30),
+});
+export const ReportQuery = z.object({
+  paper: z.enum(['A4', 'Letter']).default('A4'),
+  language: z.enum(['en', 'es']).default('en'),
+});
+
+/** A lot that is suspect beside one that was held or rejected. */
+export interface SuspectLot {
+  readonly lot: string;
+  readonly is: 'this' | 'before' | 'after';
+  readonly firstAt: string;
+  readonly lastAt: string;
+  readonly parts: number;
+  readonly passed: number;
+  readonly decision: 'accept' | 'hold' | 'reject' | null;
+}
+
+/** Which audit is meant. */
+export const AuditParams = z.object({ audit: z.string().min(1).max(100) });
+
+/** What an audit waits for, or does. */
+export type AuditPhase =
+  /** Parts of the draw are still to be found. */
+  | 'finding'
+  /** The next load can be put in. */
+  | 'loading'
+  /** The chamber is on its way, or a test runs. */
+  | 'running'
+  /** A load was cut off or stopped; it goes on when somebody says so. */
+  | 'stopped'
+  /** A load is done; its parts may come out when they can be touched. */
+  | 'opening'
+  /** Every load was tested; nobody has decided. */
+  | 'deciding'
+  | 'decided'
+  /** Given up, with a reason. */
+  | 'abandoned';
+
+/** An audit in a list. */
+export interface AuditLine {
+  readonly audit: string;
+  readonly partNumber: string;
+  readonly lot: string;
+  readonly station: string;
+  readonly origin: 'real' | 'simulated';
+  readonly drawnAt: string;
+  readonly phase: AuditPhase;
+  readonly parts: number;
+  readonly decision: Decided | null;
+  /** The smallest Ppk of all points and stages with its lower bound, and where. */
+  readonly weakest: {
+    readonly stage: number;
+    readonly step: string;
+    readonly ppk: number;
+    readonly atLeast: number;
+  } | null;
+}
+
+/** What was decided, by whom. */
+export interface Decided {
+  readonly decision: 'accept' | 'hold' | 'reject';
+  readonly at: string;
+  readonly by: string;
+  readonly role: string;
+  readonly proof: 'stated' | 'pin' | 'token';
+  readonly reason: string;
+  readonly concession: {
+    readonly reference: string;
+    readonly quantity: number | null;
+    readonly until: string | null;
+  } | null;
+  readonly sequence: number;
+  readonly hash: string;
+}
+
+/** Why a condition was believed to be reached, and the cycle that rests on it. */
+export interface StageRun {
+  readonly load: number;
+  readonly stage: number;
+  readonly cycle: string;
+  readonly openedAt: string;
+  readonly closedAt: string;
+  readonly sequence: number;
+  readonly hash: string;
+  /** Faults of the station end a test without verdicts. */
+  readonly faults: readonly string[];
+  /** Null: no chamber was driven (none of today's audits). */
+  readonly soak: {
+    readonly airC: number;
+    readonly coreLowC: number;
+    readonly coreHighC: number;
+    readonly tookMs: number;
+    readonly lags: { readonly shellS: number; readonly coreS: number };
+  } | null;
+  /** Lowest and highest measured part temperature at the points, °C. */
+  readonly partLowC: number | null;
+  readonly partHighC: number | null;
+}
+
+/** Everything of an audit: for the screen, the report, and the exports. */
+export interface AuditView extends Omit<AuditLine, 'parts'> {
+  readonly plant: string;
+  readonly title: string;
+  readonly pressureClass: string;
+  readonly profile: {
+    readonly revision: number;
+    readonly hash: string;
+    readonly document: string;
+    /** The error that is allowed at each temperature factor of 1, kPa, and the factors. */
+    readonly errorKpa: number;
+    readonly factors: readonly { readonly partC: number; readonly factor: number }[];
+  };
+  readonly rig: { readonly issue: number; readonly hash: string; readonly calibration: string };
+  readonly rule: DecisionRule;
+  readonly program: string;
+  readonly draw: {
+    readonly at: string;
+    readonly by: string;
+    readonly method: string;
+    /** What the draw was made of: the head of the ledger, part number and lot. */
+    readonly seed: string;
+    readonly lotSize: number;
+    /** In the order drawn. */
+    readonly serials: readonly string[];
+    readonly sequence: number;
+    readonly hash: string;
+  };
+  /** How each drawn part stands. */
+  readonly sample: readonly {
+    readonly serial: string;
+    readonly state: 'drawn' | 'found' | 'missing';
+    readonly reason: string | null;
+    readonly load: number | null;
+    readonly nest: number | null;
+  }[];
+  readonly nests: number;
+  readonly runs: readonly StageRun[];
+  /** What came between, in the order of the ledger. */
+  readonly interruptions: readonly {
+    readonly at: string;
+    readonly load: number;
+    readonly stage: number;
+    readonly what: string;
+  }[];
+  readonly input: EvaluationInput;
+  readonly evaluation: Evaluation;
+  /** Earlier decisions, the newest first. */
+  readonly before: readonly Decided[];
+  /** The last audits of this part number, oldest first, this one included. */
+  readonly trend: readonly {
+    readonly audit: string;
+    readonly lot: string;
+    readonly at: string;
+    readonly ppk: number;
+    readonly atLeast: number | null;
+  }[];
 }

@@ -5,6 +5,8 @@ import { moments, sampleSd } from '../quality/moments.ts';
 import type { Disposition } from '../store/entry-format.ts';
 import type { LotReading, LotResult } from '../store/lot-history.ts';
 import type { LedgerReader } from '../store/reader.ts';
+import { samplingPlanFor } from './drawing.ts';
+import { missesOf, sampleSizeOf } from './evaluation/sample-size.ts';
 import type { LotCounts, LotLine, LotPoint, LotReason, LotState, LotView, PointGroup } from './contract.ts';
 
 /** The latest lots, the newest first. */
@@ -36,7 +38,15 @@ export function lotView(reader: LedgerReader, partNumber: string, lot: string): 
       plan === undefined ? [] : plan.steps.flatMap((step) => pointOf(reader, { partNumber, lot }, step, plan, first)),
     decided:
       decided === undefined ? null : { at: decided.at, by: decided.content.actor.name, reason: decided.content.reason },
+    sample: sampleOf(reader, partNumber, countsOf(results).passed),
   };
+}
+
+function sampleOf(reader: LedgerReader, partNumber: string, passed: number): LotView['sample'] {
+  if (passed === 0) return null;
+  const plan = samplingPlanFor(reader, partNumber);
+  const n = sampleSizeOf(plan, passed);
+  return { n, misses: n > passed ? '' : missesOf(plan, passed) };
 }
 
 /** Line cycles only: an audit of the lot is told apart. */

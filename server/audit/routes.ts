@@ -1,15 +1,56 @@
 import type { FastifyInstance } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { z } from 'zod';
+import type { ProfileRevision } from '../../station/profile/schema.ts';
+import { HttpProblem } from '../http/problem.ts';
+import { auditCsv, auditJson } from '../report/audit-exports.ts';
+import { auditPdf } from '../report/audit-pdf.ts';
+import type { Actor } from '../store/record-format.ts';
 import type { LedgerReader } from '../store/reader.ts';
-import { LotParams, LotsQuery } from './contract.ts';
-import type { LotLine, LotView } from './contract.ts';
+import type { Store } from '../store/store.ts';
+import { auditView, latestAudits } from './audits.ts';
+import {
+  AuditParams,
+  AuditsQuery,
+  DecisionBody,
+  DrawBody,
+  LotParams,
+  LotsQuery,
+  PlanBody,
+  PlanParams,
+  ReportQuery,
+  SampleAct,
+} from './contract.ts';
+import type { AuditLine, AuditView, LotLine, LotView, SamplingPlanView, SuspectLot } from './contract.ts';
+import { decide, decideLot, suspectLots, suspectsCsv } from './deciding.ts';
+import { drawSample } from './drawing.ts';
 import { latestLots, lotView } from './lots.ts';
+import { samplingPlanView, tellSample } from './sampling.ts';
 
 const view = <T>(what: string) => z.custom<T>().meta({ description: what });
+const Done = z.object({ audit: z.string() });
+const LotOfPart = LotParams.extend({ partNumber: PlanParams.shape.partNumber });
 
-/** The addresses of lots. Nothing is written here. */
-export function lotRoutes(app: FastifyInstance, reader: LedgerReader): void {
+/** The quality engineer, stated by name: nobody signs in yet. */
+const engineer = (name: string): Actor => ({ name, role: 'quality engineer', proof: 'stated' });
+
+/** What the audit lab's addresses are given. */
+export interface AuditRoutesGiven {
+  readonly reader: LedgerReader;
+  readonly store: Store;
+  readonly profiles: readonly ProfileRevision[];
+  readonly plant: string;
+  readonly timeZone: string;
+}
+
+/** The addresses of lots, samples, audits, decisions and reports. */
+export function auditRoutes(app: FastifyInstance, given: AuditRoutesGiven): void {
+  lotRoutes(app, given);
+  sampleRoutes(app, given);
+  resultRoutes(app, given);
+}
+
+function lotRoutes(app: FastifyInstance, { reader, store }: AuditRoutesGiven): void {
   const routes = app.withTypeProvider<ZodTypeProvider>();
   const tags = ['lots'];
 
@@ -38,4 +79,210 @@ export function lotRoutes(app: FastifyInstance, reader: LedgerReader): void {
     },
     ({ params }) => lotView(reader, params.partNumber, params.lot),
   );
+
+  routes.get(
+    '/api/lots/:partNumber/:lot/suspects',
+    {
+      schema: {
+        summary: 'The lots that are suspect with one: back to the last good audit, forward to now',
+        tags,
+        params: LotParams,
+        response: { 200: view<readonly SuspectLot[]>('lot, is, firstAt, lastAt, parts, passed, decision') },
+      },
+    },
+    ({ params }) => suspectLots(reader, params.partNumber, params.lot),
+  );
+
+  routes.get(
+    '/api/lots/:partNumber/:lot/suspects.csv',
+    { schema: { summary: 'The suspect parts, one a row', tags, params: LotParams } },
+    ({ params }, reply) =>
+      reply
+        .type('text/csv; charset=utf-8')
+        .header('content-disposition', `attachment; filename="${fileName(`suspects-${params.lot}`)}.csv"`)
+        .send(suspectsCsv(reader, params.partNumber, params.lot)),
+  );
+
+  routes.post(
+    '/api/lots/:partNumber/:lot/decisions',
+    {
+      schema: {
+        summary: 'Decides about a lot without an audit: lets a held neighbour go, or holds a lot at sight',
+        tags,
+        params: LotOfPart,
+        body: DecisionBody,
+        response: { 200: z.object({ lot: z.string() }) },
+      },
+    },
+    ({ params, body: { by, ...wish } }) => {
+      decideLot(store, params, wish, engineer(by));
+      return { lot: params.lot };
+    },
+  );
 }
+
+function sampleRoutes(app: FastifyInstance, { reader, store, profiles }: AuditRoutesGiven): void {
+  const routes = app.withTypeProvider<ZodTypeProvider>();
+  const tags = ['audits'];
+
+  routes.get(
+    '/api/sampling-plans/:partNumber',
+    {
+      schema: {
+        summary: "How a part number's samples are drawn",
+        tags,
+        params: PlanParams,
+        response: { 200: view<SamplingPlanView>('partNumber, plan, isDefault, since') },
+      },
+    },
+    ({ params }) => samplingPlanView(reader, params.partNumber),
+  );
+
+  routes.put(
+    '/api/sampling-plans/:partNumber',
+    {
+      schema: {
+        summary: "Says how a part number's samples are drawn from now on",
+        tags,
+        params: PlanParams,
+        body: PlanBody,
+        response: { 200: view<SamplingPlanView>('partNumber, plan, isDefault, since') },
+      },
+    },
+    ({ params, body: { plan, reason, by } }) => {
+      store.samplingPlan({ partNumber: params.partNumber, plan, reason, actor: engineer(by) });
+      return samplingPlanView(store, params.partNumber);
+    },
+  );
+
+  routes.post(
+    '/api/audits',
+    {
+      schema: {
+        summary: 'Draws the sample of a lot; 409 with a code when it cannot be drawn now',
+        tags,
+        body: DrawBody,
+        response: { 201: Done },
+      },
+    },
+    ({ body }, reply) => {
+      const { partNumber, by, ...wish } = body;
+      const profile = profiles.find(({ content }) => content.partNumber === partNumber);
+      if (profile === undefined)
+        throw new HttpProblem(404, 'unknown-part-number', `There is no profile of ${partNumber} here.`, { partNumber });
+      void reply.code(201);
+      return { audit: drawSample(store, { ...wish, profile, actor: engineer(by) }) };
+    },
+  );
+
+  routes.post(
+    '/api/audits/:audit/sample',
+    {
+      schema: {
+        summary: 'What a person says about the sample: a part found, a part missing, the audit given up',
+        tags,
+        params: AuditParams,
+        body: SampleAct,
+        response: { 200: Done },
+      },
+    },
+    ({ params, body }) => {
+      tellSample(store, params.audit, body, engineer(body.by));
+      return params;
+    },
+  );
+}
+
+function resultRoutes(app: FastifyInstance, { reader, store, plant, timeZone }: AuditRoutesGiven): void {
+  const routes = app.withTypeProvider<ZodTypeProvider>();
+  const tags = ['audits'];
+
+  routes.get(
+    '/api/audits',
+    {
+      schema: {
+        summary: 'The latest audits, the newest first',
+        tags,
+        querystring: AuditsQuery,
+        response: { 200: view<readonly AuditLine[]>('see the contract') },
+      },
+    },
+    ({ query: { partNumber = null, lot = null, limit } }) => latestAudits(reader, { partNumber, lot }, limit),
+  );
+
+  routes.get(
+    '/api/audits/:audit',
+    {
+      schema: {
+        summary: 'An audit: sample, conditions, readings, evaluation, decision',
+        tags,
+        params: AuditParams,
+        response: { 200: view<AuditView>('see the contract') },
+      },
+    },
+    ({ params }) => auditView(reader, params.audit, plant),
+  );
+
+  routes.post(
+    '/api/audits/:audit/decisions',
+    {
+      schema: {
+        summary: 'Decides about the lot of an audit; hold and reject hold its neighbours too',
+        tags,
+        params: AuditParams,
+        body: DecisionBody,
+        response: { 200: Done },
+      },
+    },
+    ({ params, body: { by, ...wish } }) => {
+      decide(store, params.audit, wish, engineer(by));
+      return params;
+    },
+  );
+
+  routes.get(
+    '/api/audits/:audit/report.pdf',
+    { schema: { summary: 'The report, for a customer', tags, params: AuditParams, querystring: ReportQuery } },
+    async ({ params, query }, reply) => {
+      const audit = auditView(reader, params.audit, plant);
+      const pdf = await auditPdf(audit, { ...query, timeZone });
+      return reply
+        .type('application/pdf')
+        .header('content-disposition', `inline; filename="${fileName(`audit-${audit.partNumber}-${audit.lot}`)}.pdf"`)
+        .send(Buffer.from(pdf));
+    },
+  );
+
+  routes.get(
+    '/api/audits/:audit/readings.csv',
+    { schema: { summary: 'Every reading, one a row', tags, params: AuditParams } },
+    ({ params }, reply) => {
+      const audit = auditView(reader, params.audit, plant);
+      return reply
+        .type('text/csv; charset=utf-8')
+        .header(
+          'content-disposition',
+          `attachment; filename="${fileName(`audit-${audit.partNumber}-${audit.lot}`)}.csv"`,
+        )
+        .send(auditCsv(audit));
+    },
+  );
+
+  routes.get(
+    '/api/audits/:audit/audit.json',
+    { schema: { summary: 'The numbers of the report as JSON', tags, params: AuditParams } },
+    ({ params }, reply) => {
+      const audit = auditView(reader, params.audit, plant);
+      return reply
+        .type('application/json')
+        .header(
+          'content-disposition',
+          `attachment; filename="${fileName(`audit-${audit.partNumber}-${audit.lot}`)}.json"`,
+        )
+        .send(auditJson(audit));
+    },
+  );
+}
+
+/** A lot's code is whatever was scanned; a file's name is not. */
+const fileName = (text: string): string => text.replace(/[^A-Za-z0-9._-]+/g, '_');

@@ -4,12 +4,13 @@ import { dirname, join } from 'node:path';
 import type { AddressInfo } from 'node:net';
 import closeWithGrace from 'close-with-grace';
 import { pino } from 'pino';
-import type { Logger } from 'pino';
 import { systemClock } from '../../station/clock.ts';
 import { problemLine } from '../../station/profile/problem.ts';
 import type { ProfileRevision } from '../../station/profile/schema.ts';
 import { buildApp } from '../app.ts';
+import { LabStation } from '../lab/lab-station.ts';
 import { LineStation } from '../line/line-station.ts';
+import type { RigSideGiven } from '../line/rig-given.ts';
 import { PartsInTest } from '../line/parts-in-test.ts';
 import { StationProcess } from '../line/station-process.ts';
 import { readProfiles } from '../profiles/folder.ts';
@@ -18,7 +19,6 @@ import { isLoopback } from '../settings/schema.ts';
 import type { Settings } from '../settings/schema.ts';
 import { openReader } from '../store/reader.ts';
 import { openStore } from '../store/store.ts';
-import type { Store } from '../store/store.ts';
 import { WrongUse } from './exit.ts';
 import type { Out } from './out.ts';
 import { ledgerIn, shippedProfiles } from './setting.ts';
@@ -35,11 +35,18 @@ export async function serve(settings: Settings, out: Out): Promise<void> {
     log.warn({ cycle: circumstances.cycle, station: circumstances.station }, 'a cycle was cut off: not judged');
   store.checkpoint();
   const inTest = new PartsInTest();
-  const lines = settings.stations.map((station) => lineOf(station, settings, profiles, store, log, inTest));
+  const given = { store, clock: systemClock, profiles, program: PROGRAM, log, inTest, connect: connected };
+  const lines = settings.stations.flatMap((setup) => (setup.chamber ? [] : [lineOf(setup, settings, given)]));
+  const labs = settings.stations.flatMap((setup) => (setup.chamber ? [labOf(setup, settings, given)] : []));
   const reader = openReader(ledgerIn(settings.data));
   const web = webFolder();
   const app = await buildApp({
     lines,
+    labs,
+    store,
+    profiles,
+    plant: settings.plant,
+    timeZone: settings.shifts.zone,
     reader,
     clock: systemClock,
     log,
@@ -51,7 +58,7 @@ export async function serve(settings: Settings, out: Out): Promise<void> {
   const end = async (): Promise<void> => {
     await app.close();
     // Rigs safe, what ran closed and kept, before the ledger is let go.
-    await Promise.all(lines.map((line) => line.end()));
+    await Promise.all([...lines, ...labs].map((station) => station.end()));
     reader.close();
     store.close();
   };
@@ -66,33 +73,22 @@ export async function serve(settings: Settings, out: Out): Promise<void> {
     else log.info({ signal }, 'the server ends');
     await end();
   });
-  for (const line of lines) line.start();
+  for (const station of [...lines, ...labs]) station.start();
   announce(settings, (app.server.address() as AddressInfo).port, web !== null, out);
 }
 
-function lineOf(
-  setup: Settings['stations'][number],
-  settings: Settings,
-  profiles: readonly ProfileRevision[],
-  store: Store,
-  log: Logger,
-  inTest: PartsInTest,
-): LineStation {
-  const { station, ...simulated } = setup;
+type Setup = Settings['stations'][number];
+type Given = RigSideGiven & { readonly profiles: readonly ProfileRevision[] };
+
+const connected: RigSideGiven['connect'] = (setup, listener) => new StationProcess(setup, systemClock, listener);
+
+function lineOf({ station, ...simulated }: Setup, settings: Settings, given: Given): LineStation {
   const { plant, shifts, scanner, rules, demo } = settings;
-  return new LineStation(
-    { station, simulated },
-    {
-      store,
-      clock: systemClock,
-      settings: { plant, shifts, scanner, rules, demo },
-      profiles,
-      program: PROGRAM,
-      log,
-      inTest,
-      connect: (given, listener) => new StationProcess(given, systemClock, listener),
-    },
-  );
+  return new LineStation({ station, simulated }, { ...given, settings: { plant, shifts, scanner, rules, demo } });
+}
+
+function labOf({ station, ...simulated }: Setup, { plant, shifts, lab }: Settings, given: Given): LabStation {
+  return new LabStation({ station, simulated }, { ...given, settings: { plant, shifts, ...lab } });
 }
 
 /** Throws WrongUse with everything that is wrong: a server with half of its profiles would surprise somebody. */
@@ -113,7 +109,7 @@ function announce(settings: Settings, port: number, hasScreens: boolean, out: Ou
   const address = `http://${host.includes(':') ? `[${host}]` : host}:${port}`;
   const stations = settings.stations.map(({ station, nests, chamber }) => {
     const what = `${nests} nest${nests === 1 ? '' : 's'}${chamber ? ' and chamber' : ''}, simulated`;
-    return `  ${station}: ${address}/line/${station}  (${what})`;
+    return `  ${station}: ${address}/${chamber ? 'lab' : 'line'}/${station}  (${what})`;
   });
   const lines = [
     `Barolot is at ${address}`,

@@ -134,7 +134,7 @@ export class LineStation implements Line {
         return;
       case 'characterise':
         this.#desk.mustBeSettled();
-        this.#side.characterise(this.#desk.mustWork().profile);
+        this.#side.jobs().characterise(this.#desk.mustWork().profile, this.#side.mustKnowRig());
         return;
       case 'scan':
         this.#desk.scan(command.text, command.typed);

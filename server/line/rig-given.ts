@@ -2,6 +2,11 @@ import type { Clock } from '../../station/clock.ts';
 import type { Proof } from '../../station/cycle/proof.ts';
 import type { Demo } from '../../station/host/demo.ts';
 import type { Command } from '../../station/host/message.ts';
+import type { Circumstances } from '../../station/cycle/record.ts';
+import type { FaultCode } from '../../station/faults.ts';
+import type { Look } from '../../station/host/message.ts';
+import type { DummyRun } from '../../station/soak/lags-fit.ts';
+import type { SoakEvent, SoakProof } from '../../station/soak/soak.ts';
 import type { Plan } from '../../station/profile/plan.ts';
 import type { RigRevision } from '../../station/rig/revision.ts';
 import type { Store } from '../store/store.ts';
@@ -35,6 +40,13 @@ export interface RigListener {
   /** Nothing was opened and nothing moved: the parts are where they were. */
   notBegun(parts: readonly Placed[]): void;
   changed(): void;
+  /** A rig at rest as it was looked at. */
+  looked?(look: Look): void;
+  /** What a chamber does on its way. */
+  soak?(event: SoakEvent): void;
+  /** A soak that ended without its proof, and why. */
+  soakEnded?(code: FaultCode): void;
+  studied?(runs: readonly DummyRun[]): void;
 }
 
 /** A load that is about to be tested. */
@@ -42,8 +54,11 @@ export interface Run {
   readonly work: Work;
   readonly parts: readonly Placed[];
   readonly proofs: readonly Proof[];
-  /** What a simulated rig is loaded with. */
-  readonly demo: (plan: Plan, load: readonly (string | null)[], seed: number) => Demo;
+  /** What a simulated rig is loaded with; null leaves it as it is. */
+  readonly demo: ((plan: Plan, load: readonly (string | null)[], seed: number) => Demo) | null;
+  /** What an audit in a chamber rests on, and which one it is. */
+  readonly soak?: SoakProof | undefined;
+  readonly audit?: NonNullable<Circumstances['audit']> | undefined;
 }
 
 export interface RigSideGiven {

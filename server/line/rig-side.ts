@@ -3,19 +3,18 @@ import type { CycleRecord } from '../../station/cycle/record.ts';
 import type { FaultCode } from '../../station/faults.ts';
 import type { Demo } from '../../station/host/demo.ts';
 import type { Message } from '../../station/host/message.ts';
-import type { ProfileRevision } from '../../station/profile/schema.ts';
 import type { RigRevision } from '../../station/rig/revision.ts';
 import { CycleKeeper } from '../records/keeper.ts';
 import { StoreError } from '../store/errors.ts';
 import type { Frame, LineView, LiveView } from './contract.ts';
 import type { RigListener, RigSideGiven, Run, StationLink } from './rig-given.ts';
 import { KeptRig } from './kept-rig.ts';
-import { LastOutcome } from './last-outcome.ts';
 import { Refusal } from './line.ts';
-import { unkeptRecord } from './not-kept.ts';
+import { closeCutOff, outcomeNow } from './not-kept.ts';
 import { atRest, inTest, ventedNow } from './pressure.ts';
 import { RunningCycle } from './running-cycle.ts';
 import { operatorOf } from './station-books.ts';
+import { StationJobs } from './station-jobs.ts';
 import type { StationSetup } from './station-process.ts';
 
 /**
@@ -29,11 +28,12 @@ export class RigSide {
   readonly #link: StationLink;
   #linkState: LineView['link'] = 'starting';
   readonly #rig: KeptRig;
+  readonly #jobs: StationJobs;
   #test: RunningCycle | null = null;
   /** The record is kept and the station lets the parts go; the next command waits for that. */
   #isReleasing = false;
+  #isOver = false;
   #afterRelease: Run | null = null;
-  #characterising: { readonly done: number; readonly of: number } | null = null;
   #trouble: FaultCode | null = null;
   #lastPhases: CycleRecord['measurement']['phases'];
   #frames: readonly Frame[];
@@ -52,10 +52,19 @@ export class RigSide {
     this.#lastPhases = before.phases;
     this.#frames = before.frames;
     // How fast it runs makes no other rig of it.
-    const { pace: _pace, ...rig } = setup.simulated;
+    const { pace: _pace, soakPace: _soakPace, ...rig } = setup.simulated;
     this.#rig = new KeptRig(JSON.stringify(rig), given.store, {
       ready: (revision) => listener.ready(revision),
       failed: (cause) => given.log.error({ station: setup.station, err: cause }, 'the rig could not be kept'),
+    });
+    this.#jobs = new StationJobs(setup.station, {
+      log: given.log,
+      rig: this.#rig,
+      listener,
+      send: (command) => this.#link.send(command),
+      trouble: (code) => {
+        this.#trouble = code;
+      },
     });
     this.#link = given.connect(setup, {
       message: (message) => this.#hear(message),
@@ -79,8 +88,13 @@ export class RigSide {
     return this.#test !== null || this.#afterRelease !== null;
   }
 
-  get characterising(): { readonly done: number; readonly of: number } | null {
-    return this.#characterising;
+  /** Nothing runs, is let go, or is waited for. */
+  get isIdle(): boolean {
+    return this.#linkState === 'up' && !this.isTesting && !this.#isReleasing && !this.#jobs.isBusy;
+  }
+
+  get characterising(): StationJobs['learning'] {
+    return this.#jobs.learning;
   }
 
   /** What kept the station from the last thing it was asked, where no record says it. */
@@ -123,7 +137,7 @@ export class RigSide {
   /** Refusals `station-away`, `testing-now`. */
   mustBeIdle(): void {
     if (this.#linkState !== 'up') throw new Refusal('station-away');
-    if (this.isTesting || this.#characterising !== null) throw new Refusal('testing-now');
+    if (this.isTesting || this.#jobs.isBusy) throw new Refusal('testing-now');
   }
 
   /** Refusal `station-away`. */
@@ -140,6 +154,8 @@ export class RigSide {
 
   async end(): Promise<void> {
     await this.#link.end();
+    // What its process said last may still be on its way when it is gone: nothing is opened any more.
+    this.#isOver = true;
     // What ran was stopped, closed and kept on the way; what could not be said any more is closed here.
     if (this.#test?.isOpened === true) this.#closeCutOff(this.#test);
   }
@@ -147,15 +163,14 @@ export class RigSide {
   stop(): void {
     this.#giveBackWaiting();
     if (this.#test !== null) this.#test.isStopping = true;
-    if (this.#test !== null || this.#characterising !== null) this.#link.send({ type: 'stop' });
+    if (this.#test !== null || this.#jobs.isBusy) this.#link.send({ type: 'stop' });
   }
 
-  /** Refusal `testing-now` while the last parts are being let go. */
-  characterise(profile: ProfileRevision): void {
+  /** What it can be told beside cycles. Refusals `station-away`, `testing-now`, also while parts are being let go. */
+  jobs(): StationJobs {
+    this.mustBeIdle();
     if (this.#isReleasing) throw new Refusal('testing-now');
-    this.#trouble = null;
-    this.#characterising = { done: 0, of: 0 };
-    this.#link.send({ type: 'characterise', profile, revision: this.mustKnowRig() });
+    return this.#jobs;
   }
 
   /** Tests a load, as soon as the last one is released. Refusals `guard-open`, `in-test-elsewhere`, `not-kept`. */
@@ -173,7 +188,7 @@ export class RigSide {
     if (waiting !== null) this.#listener.notBegun(waiting.parts);
   }
 
-  #open({ work, parts, proofs, demo }: Run): void {
+  #open({ work, parts, proofs, demo, soak, audit }: Run): void {
     const { store, clock, program, log, inTest } = this.#given;
     const { plan } = work;
     const load = Array.from({ length: plan.rig.revision.nests }, (_, at) => {
@@ -181,8 +196,16 @@ export class RigSide {
     });
     // A cycle whose record could not be kept is closed before another is opened: the last opened is the last closed.
     store.closeInterrupted(this.#station);
-    const seed = plan.rig.revision.origin === 'simulated' ? store.head().sequence : null;
-    const occasion = { lot: work.lot, program, actor: operatorOf(work.operator), seed };
+    // A test of parts that stay in their nests begins where the last one ended: no seed repeats it by itself.
+    const isRepeatable = demo !== null && plan.rig.revision.origin === 'simulated';
+    const seed = isRepeatable ? store.head().sequence : null;
+    const occasion = {
+      lot: work.lot,
+      program,
+      actor: operatorOf(work.operator),
+      seed,
+      ...(audit === undefined ? {} : { audit }),
+    };
     const keeper = new CycleKeeper({ plan, load }, occasion, { clock, store });
     inTest.take(
       this.#station,
@@ -190,7 +213,7 @@ export class RigSide {
     );
     let simulated: Demo | null;
     try {
-      simulated = seed === null ? null : demo(plan, load, seed);
+      simulated = seed === null || demo === null ? null : demo(plan, load, seed);
     } catch (cause) {
       inTest.free(this.#station);
       throw cause;
@@ -199,10 +222,11 @@ export class RigSide {
     this.#test = new RunningCycle(keeper, { plan, load }, parts);
     this.#frames = this.#test.frames;
     log.info({ station: this.#station, cycle: keeper.cycle, load }, 'cycle starts');
-    this.#link.send({ type: 'cycle', cycle: keeper.cycle, plan, load, proofs, demo: simulated });
+    this.#link.send({ type: 'cycle', cycle: keeper.cycle, plan, load, proofs, demo: simulated, soak });
   }
 
   #hear(message: Message): void {
+    if (this.#isOver) return;
     switch (message.type) {
       case 'awake':
         this.#wake(message.revision);
@@ -211,6 +235,7 @@ export class RigSide {
         // The disk may have room again.
         if (this.#rig.retry()) this.#beUp();
         this.#show(atRest(message.look));
+        this.#listener.looked?.(message.look);
         return;
       case 'live':
         this.#hearLive(message);
@@ -222,11 +247,10 @@ export class RigSide {
         this.#endCycle();
         return;
       case 'progress':
-        this.#characterising = { done: message.done, of: message.of };
-        this.#listener.changed();
-        return;
       case 'characterised':
-        this.#takeRevision(message.revision);
+      case 'soak':
+      case 'soak-studied':
+        this.#jobs.hear(message);
         return;
       case 'refused':
         this.#hearRefusal(message);
@@ -283,15 +307,14 @@ export class RigSide {
   #finish(test: RunningCycle): void {
     const { log } = this.#given;
     const { record } = test;
-    const { plan } = test.opened;
-    const shown = record ?? this.#unkept(test);
+    const shown = outcomeNow(test, record, this.#given);
     this.#over();
     this.#isReleasing = true;
     if (record !== null && record.measurement.faults.length === 0) this.#lastPhases = record.measurement.phases;
-    this.#listener.finished(LastOutcome.now(shown, plan, record !== null), test.parts);
+    this.#listener.finished(shown, test.parts);
     // The vent was measured before the verdict: no older look may say otherwise beside it.
-    if (this.#live !== null && shown.measurement.vented) this.#show(ventedNow(this.#live));
-    const verdicts = shown.measurement.results.map(({ verdict }) => verdict);
+    if (this.#live !== null && shown.record.measurement.vented) this.#show(ventedNow(this.#live));
+    const verdicts = shown.record.measurement.results.map(({ verdict }) => verdict);
     log.info({ station: this.#station, cycle: test.cycle, verdicts }, 'cycle closed');
     this.#listener.changed();
   }
@@ -327,20 +350,9 @@ export class RigSide {
     }
   }
 
-  #takeRevision(revision: RigRevision): void {
-    this.#characterising = null;
-    if (this.#rig.learn(revision))
-      this.#given.log.info({ station: this.#station, rigIssue: revision.issue }, 'station characterised');
-    else this.#trouble = 'not-kept';
-    this.#listener.changed();
-  }
-
   #hearRefusal({ command, code, facts }: Extract<Message, { type: 'refused' }>): void {
     this.#given.log.warn({ station: this.#station, command, code, facts }, 'the station refused');
-    if (command === 'characterise') {
-      this.#characterising = null;
-      this.#trouble = code === 'busy' ? 'program' : code;
-    }
+    if (command !== 'cycle') this.#jobs.refused(command, code === 'busy' ? 'program' : code);
     if (command === 'cycle' && this.#test !== null) {
       // It was refused before anything was opened or moved.
       this.#trouble = code === 'busy' ? 'program' : code;
@@ -354,8 +366,8 @@ export class RigSide {
     this.#given.log.warn({ station: this.#station, why }, 'station lost');
     this.#linkState = 'lost';
     this.#live = null;
-    this.#characterising = null;
     this.#isReleasing = false;
+    this.#jobs.lose();
     this.#rig.forgetUnkept();
     this.#giveBackWaiting();
     if (this.#test?.isOpened === true) this.#closeCutOff(this.#test);
@@ -376,21 +388,8 @@ export class RigSide {
 
   #closeCutOff(test: RunningCycle): void {
     this.#over();
-    try {
-      const closed = this.#given.store.closeInterrupted(this.#station);
-      const record = closed.find(({ circumstances }) => circumstances.cycle === test.cycle);
-      const shown = record ?? this.#unkept(test);
-      this.#listener.finished(LastOutcome.now(shown, test.opened.plan, record !== undefined), test.parts);
-      this.#catchUp();
-    } catch (cause) {
-      this.#given.log.error({ station: this.#station, cycle: test.cycle, err: cause }, 'a cycle could not be closed');
-      this.#listener.finished(LastOutcome.now(this.#unkept(test), test.opened.plan, false), test.parts);
-    }
-  }
-
-  #unkept(test: RunningCycle): CycleRecord {
-    const { clock } = this.#given;
-    return unkeptRecord(test, { closedAt: clock.wallTime().toISOString(), nowMs: clock.nowMs() });
+    this.#listener.finished(closeCutOff(this.#station, test, this.#given), test.parts);
+    this.#catchUp();
   }
 
   #show(live: LiveView): void {

@@ -15,6 +15,8 @@ export interface StationSetup {
     readonly chamber: boolean;
     /** How much faster than the wall the rig runs; 1 is as long as a real one takes. */
     readonly pace: number;
+    /** The same while it rests and a chamber is waited for. */
+    readonly soakPace: number;
   };
 }
 

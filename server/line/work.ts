@@ -2,7 +2,7 @@ import { characterisationProof } from '../../station/cycle/proof.ts';
 import type { CycleRecord } from '../../station/cycle/record.ts';
 import { makePlan, phasesOf } from '../../station/profile/plan.ts';
 import type { PhaseId, Plan, Step } from '../../station/profile/plan.ts';
-import type { ProfileContent, ProfileRevision } from '../../station/profile/schema.ts';
+import type { ConditionId, ProfileContent, ProfileRevision } from '../../station/profile/schema.ts';
 import type { RigRevision } from '../../station/rig/revision.ts';
 import type { ExpectedPhase, SheetRow, WorkView } from './contract.ts';
 
@@ -28,6 +28,24 @@ export function makeWork(
   const plan = makePlan({ profile: given.profile, rig, kind: 'line', condition: 'ambient', plant });
   const everyNest = Array.from({ length: rig.nests }, () => 'any');
   return { ...given, plan, isCharacterised: characterisationProof(plan, everyNest).state === 'valid' };
+}
+
+/** The work of one stage of an audit. Throws the StationFault `not-testable`. */
+export function makeAuditWork(
+  given: {
+    readonly by: string;
+    readonly lot: string;
+    readonly profile: ProfileRevision;
+    readonly condition: ConditionId;
+  },
+  rig: RigRevision,
+  plant: readonly ProfileContent[],
+): Work {
+  const { by, lot, profile, condition } = given;
+  const plan = makePlan({ profile, rig, kind: 'audit', condition, plant });
+  const everyNest = Array.from({ length: rig.nests }, () => 'any');
+  const isCharacterised = characterisationProof(plan, everyNest).state === 'valid';
+  return { operator: by, lot, profile, plan, isCharacterised };
 }
 
 /** `last` are the phases of the last cycle of this plan, if there was one: what it takes is then known. */

@@ -13,6 +13,7 @@ export interface Occasion {
   readonly program: string;
   readonly actor: Circumstances['actor'];
   readonly seed: number | null;
+  readonly audit?: NonNullable<Circumstances['audit']> | undefined;
 }
 
 /** What the station says beside the event `closed`. */

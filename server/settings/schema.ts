@@ -19,6 +19,8 @@ const Station = z.strictObject({
   chamber: z.boolean().default(false),
   /** How much faster than the wall the simulated rig runs; 1 is as long as a real one takes. */
   pace: z.number().min(1).max(20).default(1),
+  /** The same while a chamber is waited for: an hour's soak of a simulated rig need not take one. */
+  soakPace: z.number().min(1).max(5000).default(60),
 });
 
 /** Everything that can be set, each with what holds when nothing is said. */
@@ -73,6 +75,12 @@ export const Settings = z.strictObject({
       retests: z.int().min(0).max(10).default(1),
       /** The same reason so many times running stops a nest. */
       sameReason: z.int().min(2).max(10).default(3),
+    })
+    .prefault({}),
+  lab: z
+    .strictObject({
+      /** The room's dew point at its highest, °C: what is colder than it gathers water when it comes out. */
+      dewPointC: z.number().min(-20).max(30).default(15),
     })
     .prefault({}),
   stations: z

@@ -22,6 +22,7 @@ export function checkRecord(record: CycleRecord, opening: CycleOpened): void {
     program: circumstances.program,
     actor: circumstances.actor,
     seed: circumstances.seed,
+    ...(circumstances.audit === undefined ? {} : { audit: circumstances.audit }),
   };
   const differs = differing(said, opening);
   if (differs !== '') throw disagrees(opening.cycle, differs);
@@ -69,9 +70,9 @@ function loadedNests({ load }: CycleOpened): [nest: number, serial: string][] {
 }
 
 function differing(said: CycleOpened, opening: CycleOpened): string {
-  const keys = Object.keys(said) as (keyof CycleOpened)[];
+  const keys = [...new Set([...Object.keys(said), ...Object.keys(opening)])] as (keyof CycleOpened)[];
   const same = (key: keyof CycleOpened): boolean =>
-    said[key] === opening[key] || canonicalJson([said[key]]) === canonicalJson([opening[key]]);
+    said[key] === opening[key] || canonicalJson([said[key] ?? null]) === canonicalJson([opening[key] ?? null]);
   return keys.filter((key) => !same(key)).join(', ');
 }
 

@@ -1,8 +1,8 @@
 import { z } from 'zod';
-import { CycleKind, PartNumber } from '../../station/profile/schema.ts';
+import { ConditionId, CycleKind, PartNumber } from '../../station/profile/schema.ts';
 import type { CycleRecord } from '../../station/cycle/record.ts';
 import { StoreError } from './errors.ts';
-import { Actor, CycleRecordFormat, facts, hash, id, instant, load, origin, text } from './record-format.ts';
+import { Actor, CycleRecordFormat, auditPlace, facts, hash, id, instant, load, origin, text } from './record-format.ts';
 
 /** What each kind of entry holds, format 1. Schemas change nothing: what passes is stored as it came. */
 
@@ -22,6 +22,7 @@ const CycleOpened = z.strictObject({
   program: text,
   actor: Actor,
   seed: z.number().int().nullable(),
+  audit: auditPlace.optional(),
 });
 
 /** Who did what to what: anything that people change or acknowledge. `action` is a code of the job that wrote it. */
@@ -52,10 +53,86 @@ const Disposition = z.strictObject({
   lot: text,
   decision: z.enum(['accept', 'hold', 'reject']),
   reason: text,
-  /** The concession under which it was accepted; null otherwise. */
+  /** The customer's reference of the concession under which it was accepted; null otherwise. */
   concession: text.nullable(),
+  /** What the concession covers: parts, and until when; null where it says nothing. */
+  terms: z.strictObject({ quantity: z.number().int().min(1).nullable(), until: instant.nullable() }).optional(),
+  /** The audit that it rests on. */
+  audit: id.optional(),
   actor: Actor,
 });
+
+const sampling = z.discriminatedUnion('kind', [
+  z.strictObject({
+    kind: z.literal('zero-acceptance'),
+    confidence: z.number().gt(0.5).lt(1),
+    badShare: z.number().gt(0).lt(1),
+  }),
+  z.strictObject({
+    kind: z.literal('attributes'),
+    n: z.number().int().min(1).max(10_000),
+    c: z.number().int().min(0).max(1000),
+    reference: text.nullable(),
+  }),
+  z.strictObject({
+    kind: z.literal('variables'),
+    n: z.number().int().min(3).max(10_000),
+    k: z.number().gt(0).lt(10),
+    reference: text.nullable(),
+  }),
+  z.strictObject({ kind: z.literal('fixed'), n: z.number().int().min(1).max(10_000) }),
+]);
+
+/** How samples of a part number are drawn from now on. */
+const SamplingPlanEntry = z.strictObject({ partNumber: PartNumber, plan: sampling, reason: text, actor: Actor });
+
+const ofAudit = { audit: id, actor: Actor };
+/**
+ * What happens to an audit beside its cycles, in order: the draw first, before any result. Loads and stages count from
+ * 1, nests by their place in `load`.
+ */
+const Audit = z.discriminatedUnion('act', [
+  z.strictObject({
+    ...ofAudit,
+    act: z.literal('drawn'),
+    station: id,
+    partNumber: PartNumber,
+    lot: text,
+    profile: hash,
+    plan: sampling,
+    method: text,
+    seed: text,
+    /** The parts of which it was drawn: how many, and the SHA-256 of their serials, sorted, one a line. */
+    lotSize: z.number().int().min(1),
+    lotHash: hash,
+    serials: z.array(text).min(1).max(10_000),
+    conditions: z.array(ConditionId).min(1).max(10),
+  }),
+  z.strictObject({ ...ofAudit, act: z.literal('found'), serial: text }),
+  z.strictObject({ ...ofAudit, act: z.literal('missing'), serial: text, reason: text }),
+  z.strictObject({ ...ofAudit, act: z.literal('load'), load: z.number().int().min(1).max(1000), places: load }),
+  z.strictObject({
+    ...ofAudit,
+    act: z.literal('interrupted'),
+    load: z.number().int().min(1).max(1000),
+    stage: z.number().int().min(1).max(20),
+    why: text,
+  }),
+  z.strictObject({
+    ...ofAudit,
+    act: z.literal('resumed'),
+    load: z.number().int().min(1).max(1000),
+    stage: z.number().int().min(1).max(20),
+  }),
+  z.strictObject({
+    ...ofAudit,
+    act: z.literal('opened'),
+    load: z.number().int().min(1).max(1000),
+    airC: z.number(),
+    dewPointC: z.number(),
+  }),
+  z.strictObject({ ...ofAudit, act: z.literal('abandoned'), reason: text }),
+]);
 
 /** How a station stands with a proof that it must hold before it judges. `until` is null when it does not expire. */
 const Proof = z.strictObject({
@@ -74,6 +151,8 @@ export type CycleOpened = z.infer<typeof CycleOpened>;
 export type Journal = z.infer<typeof Journal>;
 export type Disposition = z.infer<typeof Disposition>;
 export type Proof = z.infer<typeof Proof>;
+export type AuditAct = z.infer<typeof Audit>;
+export type SamplingPlanEntry = z.infer<typeof SamplingPlanEntry>;
 
 export interface Contents {
   readonly server: z.infer<typeof Server>;
@@ -84,6 +163,8 @@ export interface Contents {
   readonly 'rig-revision': z.infer<typeof RigIssue>;
   readonly disposition: Disposition;
   readonly proof: Proof;
+  readonly 'sampling-plan': SamplingPlanEntry;
+  readonly audit: AuditAct;
   readonly 'clock-set-back': z.infer<typeof ClockSetBack>;
 }
 export type EntryKind = keyof Contents;
@@ -106,6 +187,8 @@ const READERS: Readers = {
   'rig-revision': { 1: RigIssue },
   disposition: { 1: Disposition },
   proof: { 1: Proof },
+  'sampling-plan': { 1: SamplingPlanEntry },
+  audit: { 1: Audit },
   'clock-set-back': { 1: ClockSetBack },
 };
 
@@ -119,6 +202,8 @@ export const FORMATS: Readonly<Record<EntryKind, number>> = {
   'rig-revision': 1,
   disposition: 1,
   proof: 1,
+  'sampling-plan': 1,
+  audit: 1,
   'clock-set-back': 1,
 };
 

@@ -10,7 +10,7 @@ import { laterChangesOf, planFactsOf, promptChangesOf } from './projection.ts';
 import type { IndexRow, IndexTable, Past, PlanFacts } from './projection.ts';
 
 /** Raised with every change of the tables below or of what is put into them: an older file's are then made anew. */
-export const INDEX_VERSION = 4;
+export const INDEX_VERSION = 5;
 
 interface TableShape {
   readonly key: readonly string[];
@@ -115,6 +115,20 @@ export const INDEX_TABLES: Readonly<Record<IndexTable, TableShape>> = {
       lot: 'TEXT NOT NULL',
       sequence: 'INTEGER NOT NULL',
       decision: 'TEXT NOT NULL',
+    },
+  },
+  sampling_plan: {
+    key: ['part_number', 'sequence'],
+    columns: { part_number: 'TEXT NOT NULL', sequence: 'INTEGER NOT NULL' },
+  },
+  audit: {
+    key: ['audit', 'sequence'],
+    columns: {
+      audit: 'TEXT NOT NULL',
+      sequence: 'INTEGER NOT NULL',
+      act: 'TEXT NOT NULL',
+      part_number: 'TEXT',
+      lot: 'TEXT',
     },
   },
   proof: {

@@ -19,6 +19,8 @@ export type IndexTable =
   | 'profile_revision'
   | 'rig_revision'
   | 'disposition'
+  | 'sampling_plan'
+  | 'audit'
   | 'proof';
 
 /** What a projection asks of what was stored before the entry. */
@@ -72,6 +74,13 @@ export function promptChangesOf(entry: Entry, past: Past): IndexChange[] {
       const { station, proof, state, until } = entry.content;
       return [{ table: 'proof', row: [station, proof, entry.sequence, state, until] }];
     }
+    case 'sampling-plan':
+      return [{ table: 'sampling_plan', row: [entry.content.partNumber, entry.sequence] }];
+    case 'audit': {
+      const { audit, act } = entry.content;
+      const drawn = entry.content.act === 'drawn' ? entry.content : null;
+      return [{ table: 'audit', row: [audit, entry.sequence, act, drawn?.partNumber ?? null, drawn?.lot ?? null] }];
+    }
     case 'server':
     case 'journal':
     case 'clock-set-back':
@@ -85,8 +94,12 @@ function closedRows(entry: ClosedEntry, past: Past): IndexChange[] {
   const { cycle, station, lot } = circumstances;
   const { kind } = measurement;
   const { partNumber } = past.planFacts(measurement.plan);
+  const { audit } = circumstances;
   return [
     { table: 'cycle', row: [cycle, station, kind, partNumber, lot, past.openedSequence(cycle), sequence] },
+    ...(audit === undefined
+      ? []
+      : [{ table: 'audit', row: [audit.audit, sequence, 'cycle', null, null] } satisfies IndexChange]),
     ...measurement.results.map(
       ({ nest, serial, verdict }): IndexChange => ({ table: 'serial', row: [serial, sequence, nest, verdict, kind] }),
     ),

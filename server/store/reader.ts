@@ -7,7 +7,8 @@ import type { RigRevision } from '../../station/rig/revision.ts';
 import { openForReading } from './database.ts';
 import { DocumentTable } from './documents.ts';
 import type { DocumentKind, Documents } from './document-format.ts';
-import type { CycleOpened, Disposition, EntryKind, Journal, Proof } from './entry-format.ts';
+import { AuditHistory } from './audit-history.ts';
+import type { CycleOpened, Disposition, EntryKind, Journal, Proof, SamplingPlanEntry } from './entry-format.ts';
 import { StoreError } from './errors.ts';
 import { INDEX_VERSION, caughtUpTo, indexVersionOf } from './indexes.ts';
 import { Ledger, NO_ENTRY } from './ledger.ts';
@@ -64,7 +65,9 @@ export class LedgerReader {
   readonly #lastRevision: Statement<[string], number | null>;
   readonly #rig: Statement<[string], { issue: number; content_hash: string }>;
   readonly #proof: Statement<[string, string], number>;
-  readonly #disposition: Statement<[string, string], number>;
+  readonly #dispositions: Statement<[string, string, number], number>;
+  readonly #samplingPlan: Statement<[string], number>;
+  readonly #audits: AuditHistory;
 
   /** Takes over the connection, whose index tables are of this version. */
   constructor(connection: Connection) {
@@ -94,9 +97,11 @@ export class LedgerReader {
       'SELECT issue, content_hash FROM rig_revision WHERE station = ? ORDER BY issue DESC LIMIT 1',
     );
     this.#proof = numbers('SELECT sequence FROM proof WHERE station = ? AND proof = ? ORDER BY sequence DESC LIMIT 1');
-    this.#disposition = numbers(
-      'SELECT sequence FROM disposition WHERE part_number = ? AND lot = ? ORDER BY sequence DESC LIMIT 1',
+    this.#dispositions = numbers(
+      'SELECT sequence FROM disposition WHERE part_number = ? AND lot = ? ORDER BY sequence DESC LIMIT ?',
     );
+    this.#samplingPlan = numbers('SELECT max(sequence) FROM sampling_plan WHERE part_number = ?');
+    this.#audits = new AuditHistory(connection);
   }
 
   /** The last entry's place, which stands for the whole ledger. */
@@ -220,8 +225,33 @@ export class LedgerReader {
 
   /** What was last decided about a lot; undefined when nothing was. */
   latestDisposition(partNumber: string, lot: string): (Place & { readonly content: Disposition }) | undefined {
-    const sequence = this.#disposition.get(partNumber, lot);
-    return sequence === undefined ? undefined : this.#entry(sequence, 'disposition');
+    return this.dispositions(partNumber, lot, 1)[0];
+  }
+
+  /** What was decided about a lot, the latest first. */
+  dispositions(partNumber: string, lot: string, limit = 100): (Place & { readonly content: Disposition })[] {
+    return this.#dispositions.all(partNumber, lot, limit).map((sequence) => this.#entry(sequence, 'disposition'));
+  }
+
+  /** How samples of a part number are drawn; undefined when nobody said. */
+  samplingPlanOf(partNumber: string): (Place & { readonly content: SamplingPlanEntry }) | undefined {
+    const sequence = this.#samplingPlan.get(partNumber) ?? null;
+    return sequence === null ? undefined : this.#entry(sequence, 'sampling-plan');
+  }
+
+  /** Which audits there are. */
+  get audits(): AuditHistory {
+    return this.#audits;
+  }
+
+  /** What happened to an audit, in order: its acts and its closed cycles; empty for one that is not known. */
+  auditEntries(audit: string): Extract<Entry, { kind: 'audit' | 'cycle-closed' }>[] {
+    return this.#audits.sequencesOf(audit).map((sequence) => {
+      const entry = this.ledger.entry(sequence);
+      if (entry?.kind !== 'audit' && entry?.kind !== 'cycle-closed')
+        throw new StoreError('damaged', `entry ${sequence} is not one of an audit`, { facts: { sequence } });
+      return entry;
+    });
   }
 
   /** A document by its hash. Throws `damaged` when something rests on it and it is not there. */

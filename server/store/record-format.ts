@@ -1,7 +1,8 @@
 import { z } from 'zod';
 import { FAULTS } from '../../station/faults.ts';
 import { REASONS } from '../../station/reasons.ts';
-import { CycleKind } from '../../station/profile/schema.ts';
+import { ConditionId, CycleKind } from '../../station/profile/schema.ts';
+import type { SoakProof } from '../../station/soak/soak.ts';
 import type { PhaseId } from '../../station/profile/plan.ts';
 import { Judgement } from '../../station/cycle/judge.ts';
 import { Reading, place, printable } from '../../station/cycle/reading.ts';
@@ -46,12 +47,33 @@ const result = z
 
 const fault = z.strictObject({ code: codes(FAULTS), phase: text, nest: nest.nullable(), facts });
 
+const span = z.strictObject({ low: z.number(), high: z.number() });
+const lags = z.strictObject({ shellS: z.number().positive(), coreS: z.number().positive() });
+const soakState = z.strictObject({ airC: z.number(), shellC: span, coreC: span });
+const SoakProofFormat: z.ZodType<SoakProof> = z.strictObject({
+  condition: ConditionId,
+  targetC: z.number(),
+  lags,
+  from: soakState,
+  state: soakState,
+  tookMs: z.number().min(0),
+  inBandMs: z.number().min(0),
+});
+
+/** The audit that a cycle is part of, with its load and stage, from 1. */
+export const auditPlace = z.strictObject({
+  audit: id,
+  load: z.number().int().min(1).max(1000),
+  stage: z.number().int().min(1).max(20),
+});
+
 export const CycleRecordFormat: z.ZodType<CycleRecord> = z.strictObject({
   measurement: z.strictObject({
     format: z.literal(1),
     kind: CycleKind,
     plan: hash,
     load,
+    soak: SoakProofFormat.optional(),
     phases: z.array(z.strictObject({ phase, fromMs: z.number(), toMs: z.number() })).max(1000),
     readings: z.array(Reading).max(10_000),
     judgements: z.array(Judgement).max(10_000),
@@ -74,5 +96,6 @@ export const CycleRecordFormat: z.ZodType<CycleRecord> = z.strictObject({
     roomC: z.number().nullable(),
     actor: Actor,
     seed: z.number().int().nullable(),
+    audit: auditPlace.optional(),
   }),
 });

@@ -8,7 +8,15 @@ import type { Plan } from '../../station/profile/plan.ts';
 import type { ProfileRevision } from '../../station/profile/schema.ts';
 import type { RigRevision } from '../../station/rig/revision.ts';
 import { BUSY_TIMEOUT_MS, folderOf, isEmpty, makeFolder, openForWriting, syncFolder, translated } from './database.ts';
-import type { CycleOpened, Disposition, EntryKind, Journal, Proof } from './entry-format.ts';
+import type {
+  AuditAct,
+  CycleOpened,
+  Disposition,
+  EntryKind,
+  Journal,
+  Proof,
+  SamplingPlanEntry,
+} from './entry-format.ts';
 import { StoreError } from './errors.ts';
 import { FailureWatch } from './failure.ts';
 import { createLedger, currentIndexes } from './foundation.ts';
@@ -183,6 +191,25 @@ export class Store extends LedgerReader {
   /** Keeps what was decided about a lot; an earlier decision stays and the latest counts. */
   disposition(content: Disposition): Place {
     return this.#write(() => this.#append(ready('disposition', content)));
+  }
+
+  /** Keeps what was decided about several lots together: all or none. */
+  dispositionsTogether(contents: readonly Disposition[]): Place[] {
+    const entries = contents.map((content) => ready('disposition', content));
+    return this.#write(() => entries.map((entry) => this.#append(entry)));
+  }
+
+  /** Keeps how samples of a part number are drawn from now on. */
+  samplingPlan(content: SamplingPlanEntry): Place {
+    return this.#write(() => this.#append(ready('sampling-plan', content)));
+  }
+
+  /**
+   * Keeps what happens to an audit. `act` is made from the head of the ledger that it is put upon: a draw takes its seed
+   * from there, and nobody can have known it before.
+   */
+  audit(act: (head: Place) => AuditAct): Place {
+    return this.#write(() => this.#append(ready('audit', act(this.head()))));
   }
 
   /** Keeps how a station stands with a proof; the latest counts. */

@@ -206,7 +206,11 @@ class Walk implements Past {
       case 'rig-revision':
         this.#needs('rig', entry.content.content, wrong);
         return;
+      case 'audit':
+        if (entry.content.act === 'drawn') this.#needs('profile', entry.content.profile, wrong);
+        return;
       case 'server':
+      case 'sampling-plan':
       case 'journal':
       case 'disposition':
       case 'proof':

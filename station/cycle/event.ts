@@ -6,6 +6,7 @@ import type { Reading } from './reading.ts';
 import type { NestResult } from './result.ts';
 import type { ReasonCode } from '../reasons.ts';
 import type { PhaseId } from '../profile/plan.ts';
+import type { SoakProof } from '../soak/soak.ts';
 
 /** A part's identity; unserialised parts carry lot and running number. */
 export type Serial = string;
@@ -21,7 +22,14 @@ export type Load = readonly (Serial | null)[];
  * others. Blocks of samples pass by beside the events (`Onlooker`): no event depends on whether anyone looks.
  */
 export type CycleEvent =
-  | { readonly type: 'opened'; readonly atMs: 0; readonly plan: Hash; readonly kind: CycleKind; readonly load: Load }
+  | {
+      readonly type: 'opened';
+      readonly atMs: 0;
+      readonly plan: Hash;
+      readonly kind: CycleKind;
+      readonly load: Load;
+      readonly soak?: SoakProof | undefined;
+    }
   | { readonly type: 'phase'; readonly atMs: number; readonly phase: PhaseId }
   | { readonly type: 'isolated'; readonly atMs: number; readonly nest: number; readonly reason: ReasonCode }
   | { readonly type: 'reading'; readonly atMs: number; readonly reading: Reading }

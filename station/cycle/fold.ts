@@ -28,7 +28,13 @@ export function foldEvent(state: Unfinished, event: CycleEvent): Unfinished {
   if (state.closed) return state;
   switch (event.type) {
     case 'opened':
-      return { ...EMPTY, kind: event.kind, plan: event.plan, load: event.load };
+      return {
+        ...EMPTY,
+        kind: event.kind,
+        plan: event.plan,
+        load: event.load,
+        ...(event.soak === undefined ? {} : { soak: event.soak }),
+      };
     case 'phase':
       return {
         ...endPhase(state, event.atMs),

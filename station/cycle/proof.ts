@@ -2,6 +2,8 @@ import { StationFault } from '../faults.ts';
 import { hashOf } from '../hash.ts';
 import type { Plan } from '../profile/plan.ts';
 import type { CycleKind } from '../profile/schema.ts';
+import { isSoaked } from '../soak/core-observer.ts';
+import type { SoakProof } from '../soak/soak.ts';
 import type { Load } from './event.ts';
 
 /** What a station must have proved before it may judge. */
@@ -37,6 +39,17 @@ export function requireProofs(plan: Plan, load: Load, proofs: readonly Proof[]):
       });
     }
   }
+}
+
+/**
+ * An audit in a chamber rests on a soak that was waited for. Throws `condition-not-met` when none is given, or one of
+ * another condition, or one that did not reach it.
+ */
+export function requireSoak({ kind, condition, profile, rig }: Plan, soak: SoakProof | undefined): void {
+  if (kind !== 'audit' || !rig.revision.chamber) return;
+  const targetC = profile.content.conditions.find(({ id }) => id === condition)?.targetC ?? Number.NaN;
+  const isProved = soak?.condition === condition && soak.targetC === targetC && isSoaked(soak.state, targetC);
+  if (!isProved) throw new StationFault('condition-not-met', { facts: { condition, proof: 'no soak was proved' } });
 }
 
 /** Whether the rig revision of a plan knows each loaded nest with this part number under this leak hold. */

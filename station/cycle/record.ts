@@ -2,6 +2,7 @@ import type { Fault } from '../faults.ts';
 import type { Hash } from '../hash.ts';
 import type { PhaseId } from '../profile/plan.ts';
 import type { CycleKind } from '../profile/schema.ts';
+import type { SoakProof } from '../soak/soak.ts';
 import type { Load } from './event.ts';
 import type { Judgement } from './judge.ts';
 import type { Reading } from './reading.ts';
@@ -13,6 +14,8 @@ export interface Measurement {
   readonly kind: CycleKind;
   readonly plan: Hash;
   readonly load: Load;
+  /** What a test in a chamber rests on; other cycles have none. */
+  readonly soak?: SoakProof | undefined;
   readonly phases: readonly { readonly phase: PhaseId; readonly fromMs: number; readonly toMs: number }[];
   readonly readings: readonly Reading[];
   readonly judgements: readonly Judgement[];
@@ -40,6 +43,8 @@ export interface Circumstances {
   readonly actor: { readonly name: string; readonly role: string; readonly proof: 'stated' | 'pin' | 'token' };
   /** How to repeat a simulated cycle; null on a real rig. */
   readonly seed: number | null;
+  /** The audit that it is part of: its load and stage, from 1. */
+  readonly audit?: { readonly audit: string; readonly load: number; readonly stage: number } | undefined;
 }
 
 export interface CycleRecord {

@@ -1,16 +1,17 @@
 import { StationFault } from '../faults.ts';
-import { hashOfPlan, type Plan } from '../profile/plan.ts';
+import { hashOfPlan, holdsLeak, type Plan } from '../profile/plan.ts';
 import type { Rig } from '../rig/port.ts';
 import { ambientCheck, contact } from './contact.ts';
 import type { CycleEvent, Load } from './event.ts';
 import { leakHold } from './hold.ts';
 import { judge, type Judgement } from './judge.ts';
 import { noiseReadings, PointMemory, pressurePoint } from './point.ts';
-import { type Proof, requireProofs } from './proof.ts';
+import { type Proof, requireProofs, requireSoak } from './proof.ts';
 import { clampParts, ready } from './ready.ts';
 import type { NestResult } from './result.ts';
 import type { Onlooker } from './sampling.ts';
 import { Test } from './test.ts';
+import type { SoakProof } from '../soak/soak.ts';
 import { release, vent } from './vent.ts';
 import { resultsOf } from './verdict.ts';
 
@@ -19,6 +20,8 @@ export interface Start {
   readonly plan: Plan;
   readonly load: Load;
   readonly proofs: readonly Proof[];
+  /** Why the parts are believed to have the condition's temperature: an audit in a chamber has to show it. */
+  readonly soak?: SoakProof | undefined;
 }
 
 /** What the consumer answers to an event that must be kept: it is on disk, or it cannot be. */
@@ -44,9 +47,10 @@ export async function* runCycle(
   stop: AbortSignal,
   onlooker?: Onlooker,
 ): AsyncGenerator<CycleEvent, CycleEnd, Kept> {
-  const { plan, load, proofs } = start;
+  const { plan, load } = start;
   const test = new Test(rig, plan, load, stop, onlooker);
-  const opened = yield { type: 'opened', atMs: 0, plan: hashOfPlan(plan), kind: plan.kind, load };
+  const soak = start.soak === undefined ? {} : { soak: start.soak };
+  const opened = yield { type: 'opened', atMs: 0, plan: hashOfPlan(plan), kind: plan.kind, load, ...soak };
   if (opened === 'lost') {
     yield test.fail(new StationFault('not-kept'));
     return { results: resultsOf(plan, load, [], [], test.faults), vented: true };
@@ -54,7 +58,7 @@ export async function* runCycle(
 
   let vented = true;
   try {
-    yield* measure(test, proofs);
+    yield* measure(test, start);
   } catch (cause) {
     yield test.fail(cause);
     const state = await rig.safe();
@@ -80,13 +84,14 @@ export async function* runCycle(
 }
 
 /** The test itself, from the first look at the station to the proven vent. Throws what stops it. */
-async function* measure(test: Test, proofs: readonly Proof[]): AsyncGenerator<CycleEvent, void> {
+async function* measure(test: Test, { proofs, soak }: Start): AsyncGenerator<CycleEvent, void> {
   requireProofs(test.plan, test.load, proofs);
+  requireSoak(test.plan, soak);
   yield* ready(test);
   yield* clampParts(test);
   yield* contact(test);
   yield* ambientCheck(test);
-  if (test.underTest.length > 0) yield* leakHold(test);
+  if (holdsLeak(test.plan) && test.underTest.length > 0) yield* leakHold(test);
   const memory = new PointMemory(test.nests.length);
   for (const point of test.profile.points) {
     if (test.underTest.length > 0) yield* pressurePoint(test, point, memory);

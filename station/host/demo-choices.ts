@@ -8,6 +8,7 @@ const TYPICAL: Readonly<Partial<Record<PartFaultKind | RigFaultKind, number>>> =
   leak: 2.5,
   offset: -3,
   span: -4,
+  'span-drift': -1.2,
   slow: 0.2,
   noise: 0.02,
   stuck: 0.815,

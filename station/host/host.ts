@@ -7,6 +7,8 @@ import { Trace } from '../cycle/trace.ts';
 import { StationFault } from '../faults.ts';
 import type { Interlocks, Rig, SampleBlock } from '../rig/port.ts';
 import type { RigRevision } from '../rig/revision.ts';
+import type { DummyRun } from '../soak/lags-fit.ts';
+import { soak } from '../soak/soak.ts';
 import type { Command, Live, Look, Message } from './message.ts';
 
 /** Between two looks at a rig at rest, ms. */
@@ -36,10 +38,17 @@ export interface Hosted<Demo> {
     stop: AbortSignal,
     onHold: (done: number, of: number) => Promise<void>,
   ): Promise<RigRevision>;
+  /** Runs of instrumented dummies. Calls and awaits `onRun` before each, as `characterise` does. */
+  studySoak(
+    command: Extract<Command<Demo>, { type: 'study-soak' }>,
+    stop: AbortSignal,
+    onRun: (done: number, of: number) => Promise<void>,
+  ): Promise<readonly DummyRun[]>;
 }
 
 /** One thing at a time: a station that is busy refuses. */
-type Work = { readonly kind: 'rest' } | { readonly kind: 'cycle' | 'characterise'; readonly cycle: string | null };
+type Busy = 'cycle' | 'characterise' | 'soak' | 'study-soak';
+type Work = { readonly kind: 'rest' } | { readonly kind: Busy; readonly cycle: string | null };
 
 /**
  * A station's own process, less the process: commands in, messages out. It makes the rig safe and measures before its
@@ -93,11 +102,18 @@ export class StationHost<Demo> {
         this.#begin(command.type, null, async () => {
           this.#mayBeClamped = true;
           const { signal } = this.#stop;
-          const revision = await this.#given.characterise(command, signal, async (done, of) => {
-            this.#given.send({ type: 'progress', done, of });
-            await this.#given.clock.sleep(0, signal);
-          });
+          const revision = await this.#given.characterise(command, signal, this.#progress(signal));
           this.#given.send({ type: 'characterised', revision });
+        });
+        return;
+      case 'soak':
+        this.#begin(command.type, null, () => this.#soak(command));
+        return;
+      case 'study-soak':
+        this.#begin(command.type, null, async () => {
+          const { signal } = this.#stop;
+          const runs = await this.#given.studySoak(command, signal, this.#progress(signal));
+          this.#given.send({ type: 'soak-studied', runs });
         });
         return;
       case 'kept':
@@ -122,13 +138,21 @@ export class StationHost<Demo> {
     }
   }
 
+  /** Says how far a long job is; lets messages in. */
+  #progress(stop: AbortSignal): (done: number, of: number) => Promise<void> {
+    return async (done, of) => {
+      this.#given.send({ type: 'progress', done, of });
+      await this.#given.clock.sleep(0, stop);
+    };
+  }
+
   #halt(): void {
     this.#stop.abort(new StationFault('operator-stop'));
     // Nobody is left to answer, or nobody may wait any longer: what was not said to be kept is not.
     if (this.#over.signal.aborted) this.#waiting?.answer(false);
   }
 
-  #begin(kind: 'cycle' | 'characterise', cycle: string | null, work: () => Promise<void>): void {
+  #begin(kind: Busy, cycle: string | null, work: () => Promise<void>): void {
     if (this.#work.kind !== 'rest' || this.#over.signal.aborted) {
       this.#given.send({ type: 'refused', command: kind, code: 'busy', facts: {} });
       return;
@@ -148,7 +172,24 @@ export class StationHost<Demo> {
       });
   }
 
-  async #cycle({ cycle, plan, load, proofs, demo }: Extract<Command<Demo>, { type: 'cycle' }>): Promise<void> {
+  /** Waits for the parts with the chamber driven and everything else at rest. The heat stays on for the test. */
+  async #soak({ soaking, demo }: Extract<Command<Demo>, { type: 'soak' }>): Promise<void> {
+    const { rig } = this.#given;
+    const { signal } = this.#stop;
+    await rig.rearm(signal);
+    await this.#release(await rig.interlocks(signal), signal);
+    if (demo !== null) this.#given.load(demo);
+    for await (const event of soak(rig, soaking, signal)) this.#given.send({ type: 'soak', event });
+  }
+
+  async #cycle({
+    cycle,
+    plan,
+    load,
+    proofs,
+    demo,
+    soak: proof,
+  }: Extract<Command<Demo>, { type: 'cycle' }>): Promise<void> {
     const { rig } = this.#given;
     // A release that was refused when the last cycle ended (an open guard) is made good before the next one.
     await this.#release(await rig.interlocks(this.#stop.signal), this.#stop.signal);
@@ -176,7 +217,8 @@ export class StationHost<Demo> {
       if (kept !== null && !(await kept)) throw new Error('the server did not keep it');
     };
     try {
-      await conduct(rig, { plan, load, proofs }, this.#stop.signal, keep, onlooker);
+      const start = { plan, load, proofs, soak: proof };
+      await conduct(rig, start, this.#stop.signal, keep, onlooker);
     } finally {
       this.#given.send({ type: 'ended', cycle });
     }
@@ -219,17 +261,37 @@ export class StationHost<Demo> {
       const vented = nestKpaAbs.every((kPa) => Math.abs(kPa - block.barometerKpaAbs) <= VENTED_WITHIN_KPA);
       // What an open guard or a restart left clamped is let go as soon as it may be.
       if (vented && inputs.guardShut) await this.#release(inputs, this.#over.signal).catch(() => undefined);
-      return { barometerKpaAbs: block.barometerKpaAbs, nestKpaAbs, vented, roomC: block.roomC, inputs, fault: null };
+      return {
+        barometerKpaAbs: block.barometerKpaAbs,
+        nestKpaAbs,
+        vented,
+        roomC: block.roomC,
+        chamberC: rig.abilities.chamber ? numberOf(block.chamberC) : null,
+        partC: block.nests.map(({ partC }) => numberOf(partC)),
+        inputs,
+        fault: null,
+      };
     } catch (cause) {
       const fault =
         cause instanceof StationFault
           ? { code: cause.code, phase: 'rest', nest: cause.nest, facts: cause.facts }
           : { code: 'program' as const, phase: 'rest', nest: null, facts: { cause: String(cause) } };
       const nestKpaAbs = Array.from({ length: none }, () => null);
-      return { barometerKpaAbs: null, nestKpaAbs, vented: false, roomC: null, inputs: null, fault };
+      return {
+        barometerKpaAbs: null,
+        nestKpaAbs,
+        vented: false,
+        roomC: null,
+        chamberC: null,
+        partC: nestKpaAbs,
+        inputs: null,
+        fault,
+      };
     }
   }
 }
+
+const numberOf = (value: number): number | null => (Number.isNaN(value) ? null : value);
 
 function liveOf(block: SampleBlock, atMs: number): Live {
   return {

@@ -16,12 +16,14 @@ const Setup = z.strictObject({
     chamber: z.boolean(),
     /** How much faster than the wall the simulated rig runs. */
     pace: z.number().min(1).max(50),
+    /** The same while it rests and a chamber is waited for. */
+    soakPace: z.number().min(1).max(5000),
   }),
 });
 
 const { station, simulated } = Setup.parse(JSON.parse(process.argv[2] ?? '{}'));
 const rig = simulatedRig(simulated);
-const host = simulatedHost(rig, new PacedRig(rig, systemClock, simulated.pace), {
+const host = simulatedHost(rig, new PacedRig(rig, systemClock, simulated.pace, simulated.soakPace), {
   station,
   clock: systemClock,
   send: (message) => {

@@ -5,6 +5,8 @@ import type { Plan } from '../profile/plan.ts';
 import type { ProfileRevision } from '../profile/schema.ts';
 import type { Interlocks, SafeState } from '../rig/port.ts';
 import type { RigRevision } from '../rig/revision.ts';
+import type { DummyRun } from '../soak/lags-fit.ts';
+import type { SoakEvent, Soaking, SoakProof } from '../soak/soak.ts';
 
 /**
  * What the server tells a station, one process to another. Both ends are of one build: the types bind them, and what is
@@ -19,7 +21,16 @@ export type Command<Demo> =
       readonly load: Load;
       readonly proofs: readonly Proof[];
       readonly demo: Demo | null;
+      /** What an audit in a chamber rests on; other cycles have none. */
+      readonly soak?: SoakProof | undefined;
     }
+  /** Drives the chamber and waits for the parts; answered by `soak`. A simulated rig is loaded with `demo` before. */
+  | { readonly type: 'soak'; readonly soaking: Soaking; readonly demo: Demo | null }
+  /**
+   * Lets instrumented dummies under full load follow the chamber from the room to each temperature in turn, °C; answered
+   * by `soak-studied`.
+   */
+  | { readonly type: 'study-soak'; readonly profile: ProfileRevision; readonly targetsC: readonly number[] }
   /** The answer to an event of a cycle that waits for its disk. */
   | { readonly type: 'kept'; readonly cycle: string; readonly number: number; readonly kept: boolean }
   /** Stops the cycle that runs, as the operator does. */
@@ -38,6 +49,9 @@ export interface Look {
   /** Whether every nest was measured at ambient. */
   readonly vented: boolean;
   readonly roomC: number | null;
+  /** The chamber's air, and the parts' thermometers by nest, °C; null where there is none, or it does not answer. */
+  readonly chamberC: number | null;
+  readonly partC: readonly (number | null)[];
   readonly inputs: Interlocks | null;
   /** What keeps the rig from being looked at. */
   readonly fault: Fault | null;
@@ -86,6 +100,9 @@ export type Message =
   /** Holds of a characterisation that are done. */
   | { readonly type: 'progress'; readonly done: number; readonly of: number }
   | { readonly type: 'characterised'; readonly revision: RigRevision }
+  /** What the chamber and its parts do while they are waited for. */
+  | { readonly type: 'soak'; readonly event: SoakEvent }
+  | { readonly type: 'soak-studied'; readonly runs: readonly DummyRun[] }
   /** A command that was not carried out. */
   | {
       readonly type: 'refused';

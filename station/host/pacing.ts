@@ -1,5 +1,5 @@
 import type { Clock } from '../clock.ts';
-import type { Interlocks, OutputLoad, Rig, RigAbilities, SafeState, SampleBlock } from '../rig/port.ts';
+import type { Interlocks, OutputLoad, Rig, RigAbilities, SafeState, SampleBlock, SlowReadings } from '../rig/port.ts';
 
 const MISSED_BLOCK_MS = 20;
 const MOST_MISSED_MS = 2000;
@@ -15,14 +15,19 @@ export class PacedRig implements Rig {
   readonly #rig: Rig;
   readonly #clock: Clock;
   readonly #pace: number;
+  readonly #idlePace: number;
   /** Wall time at which the next block begins; null before the first. */
   #dueMs: number | null = null;
 
-  /** `pace`: so many ms of the rig pass in one of the wall; 1 is as long as a real one takes. */
-  constructor(rig: Rig, clock: Clock, pace = 1) {
+  /**
+   * `pace`: so many ms of the rig pass in one of the wall; 1 is as long as a real one takes. `idlePace` is that of a rig
+   * at rest, which nobody has to watch.
+   */
+  constructor(rig: Rig, clock: Clock, pace = 1, idlePace = pace) {
     this.#rig = rig;
     this.#clock = clock;
     this.#pace = pace;
+    this.#idlePace = idlePace;
   }
 
   get abilities(): RigAbilities {
@@ -54,6 +59,14 @@ export class PacedRig implements Rig {
       // Whether an instrument answered is nobody's concern here.
       await this.#rig.acquire(Math.min(MISSED_BLOCK_MS, Math.floor(left)), signal).catch(() => undefined);
     }
+  }
+
+  async idle(forMs: number, stop: AbortSignal): Promise<SlowReadings> {
+    const fromMs = Math.max(this.#dueMs ?? 0, this.#clock.nowMs() - this.abilities.deadManMs);
+    const slow = await this.#rig.idle(forMs, stop);
+    this.#dueMs = fromMs + forMs / this.#idlePace;
+    await this.#clock.sleep(this.#dueMs - this.#clock.nowMs(), stop);
+    return slow;
   }
 
   rearm(stop: AbortSignal): Promise<void> {

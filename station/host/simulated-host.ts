@@ -5,7 +5,7 @@ import type { SimulatedRig } from '../rig/simulated/rig.ts';
 import { type Demo, partsFor, strikeIn } from './demo.ts';
 import { StationHost } from './host.ts';
 import type { Message } from './message.ts';
-import { firstRevision, nextRevision } from './simulated-station.ts';
+import { dummyRuns, firstRevision, nextRevision } from './simulated-station.ts';
 
 /**
  * A host on a simulated rig, which is loaded with the parts of a demo and suffers its faults. `seen` is the rig as the
@@ -35,6 +35,7 @@ export function simulatedHost(
       if (demo !== null) strikeIn(rig, event, demo.faults);
     },
     // Holds of masters on the simulated rig need no wall time; its own rig time passes all the same.
+    studySoak: ({ profile, targetsC }, stop, onRun) => dummyRuns(rig, profile.content, targetsC, { stop, onRun }),
     characterise: ({ profile, revision }, stop, onHold) => nextRevision(rig, revision, profile, stop, onHold),
   });
 }

@@ -7,6 +7,7 @@ import type { Instruments, RigRevision } from '../rig/revision.ts';
 import { drawPart, type PartTruth, partModelOf } from '../rig/simulated/part.ts';
 import { SimulatedRig } from '../rig/simulated/rig.ts';
 import { drawRig } from '../rig/simulated/truth.ts';
+import type { DummyRun } from '../soak/lags-fit.ts';
 
 /** Which simulated station: the same choice is the same station, with the same hidden errors, every time. */
 export interface SimulatedChoice {
@@ -118,6 +119,53 @@ export async function nextRevision(
 /** A sealed part, or one with a calibrated leak, which differs from others of its kind as parts do. */
 function master(content: ProfileContent, index: number, leakStdCm3PerMin: number): PartTruth {
   return { ...drawPart(MASTER_SEED, index, partModelOf(content)), leakStdCm3PerMin };
+}
+
+/** How often full loads of dummies are driven, and how each run is watched. Engineering assumptions. */
+const STUDY = { loads: 3, everyS: 10, runS: 5400 } as const;
+const DUMMY_SEED = 0xd0117;
+
+/**
+ * Full loads of dummies with a thermometer in the core, driven from where they are to each temperature in turn; a run a
+ * dummy and move. Throws what stopped it.
+ */
+export async function dummyRuns(
+  rig: SimulatedRig,
+  content: ProfileContent,
+  targetsC: readonly number[],
+  given: { readonly stop: AbortSignal; onRun(done: number, of: number): Promise<void> },
+): Promise<DummyRun[]> {
+  const { nests } = rig.abilities;
+  const runs: DummyRun[] = [];
+  for (let load = 0; load < STUDY.loads; load += 1) {
+    const dummies = Array.from({ length: nests }, (_, nest) =>
+      drawPart(DUMMY_SEED, load * nests + nest, partModelOf(content)),
+    );
+    rig.loadParts(dummies, DUMMY_SEED + load);
+    for (const [move, targetC] of targetsC.entries()) {
+      await given.onRun(load * targetsC.length + move, STUDY.loads * targetsC.length);
+      await rig.setChamber(targetC, given.stop);
+      runs.push(...(await watched(rig, given.stop)));
+    }
+  }
+  await rig.safe();
+  return runs;
+}
+
+async function watched(rig: SimulatedRig, stop: AbortSignal): Promise<DummyRun[]> {
+  const { everyS, runS } = STUDY;
+  const many = runS / everyS + 1;
+  const airC = new Float64Array(many);
+  const cores = Array.from({ length: rig.abilities.nests }, () => new Float64Array(many));
+  for (let k = 0; k < many; k += 1) {
+    const slow = await rig.idle(1, stop);
+    airC[k] = slow.chamberC;
+    for (const [nest, core] of cores.entries()) core[k] = slow.partC[nest] ?? Number.NaN;
+    // A millisecond of the step went by while it was read.
+    for (let s = 1; s < everyS; s += 1) await rig.idle(1000, stop);
+    await rig.idle(999, stop);
+  }
+  return cores.map((coreC) => ({ everyS, airC, coreC }));
 }
 
 /** The proofs that the simulated station brings along; the characterisation it measures itself. */

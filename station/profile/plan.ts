@@ -66,9 +66,7 @@ export const phasesOf = (plan: Plan): PhaseId[] => [
   'clamp',
   'contact',
   'ambient-check',
-  'fill',
-  'stabilise',
-  'measure',
+  ...(holdsLeak(plan) ? (['fill', 'stabilise', 'measure'] as const) : []),
   ...plan.profile.content.points.map(({ id }): PhaseId => `point:${id}`),
   'vent',
   'release',
@@ -93,18 +91,30 @@ export function makePlan(given: {
     kind,
     condition,
     rule: content.rules[kind],
-    steps: stepsOf(content),
+    steps: stepsOf(content, isInBalance(kind, condition, rig)),
     profile: { revision: profile.revision, hash: profile.hash, content },
     rig: { hash: hashOf(rig), revision: rig },
     others: othersOf(content, plant),
   };
 }
 
-function stepsOf(content: ProfileContent): Step[] {
+/** Whether this plan looks for leaks. */
+export const holdsLeak = ({ steps }: Plan): boolean => steps.some(({ reads }) => reads === 'leak');
+
+/**
+ * A hold is judged against sealed ones in a nest at the temperature of the gas that fills it. In a chamber the gas comes
+ * with the manifold's temperature, and its pressure moves by more than a leak's until it has the nest's: an audit there
+ * reads its points with the valve open, at constant pressure. The line has looked for leaks.
+ */
+const isInBalance = (kind: CycleKind, condition: ConditionId, rig: RigRevision): boolean =>
+  condition === 'ambient' && !(kind === 'audit' && rig.chamber);
+
+function stepsOf(content: ProfileContent, hasHold: boolean): Step[] {
+  const leakHold: Step[] = hasHold ? [{ step: 'leak-hold', reads: 'leak', method: content.leakHold.method }] : [];
   return [
     { step: 'contact', reads: 'current', method: content.supply.method },
     { step: 'ambient-check', reads: 'output', method: content.ambientPlausibility.method },
-    { step: 'leak-hold', reads: 'leak', method: content.leakHold.method },
+    ...leakHold,
     ...content.points.map(({ id, method }): Step => ({ step: id, reads: 'output', method })),
     { step: 'lag', reads: 'lag', method: content.lag.method },
     { step: 'noise', reads: 'noise', method: content.noise.method },

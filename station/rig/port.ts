@@ -42,6 +42,11 @@ export interface Rig {
    */
   acquire(forMs: number, stop: AbortSignal): Promise<SampleBlock>;
   /**
+   * Lets 1 to 1000 whole milliseconds pass at rest, vented and without supplies, and reads only what changes slowly: for
+   * waits of an hour, which need no samples. Time passes here as in `acquire`.
+   */
+  idle(forMs: number, stop: AbortSignal): Promise<SlowReadings>;
+  /**
    * To be called at least every `abilities.deadManMs` while a pressure is held or a supply is on; otherwise the rig
    * makes itself safe and trips.
    */
@@ -102,6 +107,14 @@ export interface SampleBlock {
   readonly roomC: number;
   readonly chamberC: number;
   readonly nests: readonly NestSamples[];
+}
+
+/** What a rig at rest says of its surroundings, °C and kPa abs; temperatures of the parts by nest. */
+export interface SlowReadings {
+  readonly barometerKpaAbs: number;
+  readonly roomC: number;
+  readonly chamberC: number;
+  readonly partC: readonly number[];
 }
 
 export interface NestSamples {

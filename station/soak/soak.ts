@@ -14,7 +14,7 @@ export interface Soaking {
   readonly from: SoakState;
   /** How fast the chamber is expected to move, K/s: for the estimated end only. */
   readonly rampKPerS: number;
-  /** Time within the air's band that the profile asks for beside the observer, ms. */
+  /** The least time from being sent on that the profile asks for beside the observer, ms. */
   readonly leastMs: number;
   /** The longest that is waited, ms. */
   readonly limitMs: number;
@@ -29,6 +29,8 @@ export type SoakEvent =
       readonly atMs: number;
       readonly state: SoakState;
       readonly leftS: number | null;
+      /** False while a door stands open, or something else keeps the heat off. */
+      readonly isDriven: boolean;
     }
   | { readonly type: 'soaked'; readonly atMs: number; readonly proof: SoakProof };
 
@@ -43,15 +45,15 @@ export interface SoakProof {
   readonly inBandMs: number;
 }
 
-const BLOCK_MS = 20;
 const STEP_MS = 1000;
 const TELL_EVERY = 10;
 
 /**
  * Sends the chamber to a temperature and waits until no part can be away from it any more. What the parts are believed
- * to have follows from the measured air alone, so that a door that was opened is carried along. Nothing of the parts is
- * powered or pressed. Ends with the proof. Throws `condition-not-met` after the limit, `instrument-silent` when the air
- * is not measured, and what stops it; the chamber is then left to whoever makes the rig safe.
+ * to have follows from the measured air alone. A door that is opened takes the heat off and restarts nothing: the chamber
+ * is sent on once it is shut, and the observer carries what the air did. Nothing of the parts is powered or pressed. Ends
+ * with the proof. Throws `condition-not-met` after the limit, `instrument-silent` when the air is not measured, and what
+ * stops it; the chamber is then left to whoever makes the rig safe.
  */
 export async function* soak(rig: Rig, given: Soaking, stop: AbortSignal): AsyncGenerator<SoakEvent, SoakProof> {
   const { condition, targetC, lags, from, rampKPerS, leastMs, limitMs } = given;
@@ -59,14 +61,22 @@ export async function* soak(rig: Rig, given: Soaking, stop: AbortSignal): AsyncG
   yield { type: 'sent', atMs: 0, targetC };
   let state = from;
   let inBandMs = 0;
+  let isDriven = true;
   for (let atMs = 0, step = 0; atMs < limitMs; step += 1) {
-    if (step % TELL_EVERY === 0)
-      yield { type: 'state', atMs, state, leftS: secondsToSoak(state, targetC, rampKPerS, lags) };
-    const airC = await airOver(rig, STEP_MS, stop);
+    const now: boolean = await drive(rig, targetC, stop);
+    const changed = now !== isDriven;
+    isDriven = now;
+    if (step % TELL_EVERY === 0 || changed) {
+      const leftS = isDriven ? secondsToSoak(state, targetC, rampKPerS, lags) : null;
+      yield { type: 'state', atMs, state, leftS, isDriven };
+    }
+    const { chamberC } = await rig.idle(STEP_MS, stop);
+    if (Number.isNaN(chamberC))
+      throw new StationFault('instrument-silent', { facts: { instrument: 'chamber thermometer' } });
     atMs += STEP_MS;
-    state = soakOn(state, airC, STEP_MS / 1000, lags);
+    state = soakOn(state, chamberC, STEP_MS / 1000, lags);
     inBandMs = isInBand(state, targetC) ? inBandMs + STEP_MS : 0;
-    if (isSoaked(state, targetC) && inBandMs >= leastMs) {
+    if (isDriven && isSoaked(state, targetC) && atMs >= leastMs) {
       const proof = { condition, targetC, lags, from, state, tookMs: atMs, inBandMs };
       yield { type: 'soaked', atMs, proof };
       return proof;
@@ -75,17 +85,17 @@ export async function* soak(rig: Rig, given: Soaking, stop: AbortSignal): AsyncG
   throw new StationFault('condition-not-met', { facts: { condition, targetC, airC: state.airC, waitedMs: limitMs } });
 }
 
-/** The measured air, °C, over the last of some time: the mean of the blocks' values. */
-async function airOver(rig: Rig, ms: number, stop: AbortSignal): Promise<number> {
-  let sum = 0;
-  for (let passed = 0; passed < ms; passed += BLOCK_MS) {
-    rig.renewDeadMan();
-    const { chamberC } = await rig.acquire(BLOCK_MS, stop);
-    if (Number.isNaN(chamberC))
-      throw new StationFault('instrument-silent', { facts: { instrument: 'chamber thermometer' } });
-    sum += chamberC;
+/** Whether the chamber is being driven; sends it on again when what had tripped the rig is gone. */
+async function drive(rig: Rig, targetC: number, stop: AbortSignal): Promise<boolean> {
+  if (!rig.trip.aborted) return true;
+  try {
+    await rig.rearm(stop);
+    await rig.setChamber(targetC, stop);
+    return true;
+  } catch (cause) {
+    if (stop.aborted || !(cause instanceof StationFault)) throw cause;
+    return false;
   }
-  return sum / (ms / BLOCK_MS);
 }
 
 const isInBand = ({ airC }: SoakState, targetC: number): boolean => Math.abs(airC - targetC) <= AIR_WITHIN_K;

@@ -10,6 +10,7 @@ export const deskEnglish = {
     stations: 'Stations',
     records: 'Records',
     lots: 'Lots',
+    audits: 'Audits',
     toContent: 'To the content',
     interface: 'Interface description',
     settings: 'How it is shown',

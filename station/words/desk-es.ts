@@ -7,6 +7,7 @@ export const deskSpanish: DeskWords = {
     stations: 'Estaciones',
     records: 'Registros',
     lots: 'Lotes',
+    audits: 'Auditorías',
     toContent: 'Al contenido',
     interface: 'Descripción de la interfaz',
     settings: 'Cómo se muestra',

@@ -36,6 +36,11 @@ async function serverOf(name: string): Promise<Server> {
     const here = await lineHere();
     const app = await buildApp({
       lines: [here.line],
+      labs: [],
+      store: here.store,
+      profiles: [],
+      plant: 'Alder Quay',
+      timeZone: 'UTC',
       reader: here.store,
       clock: systemClock,
       log: pino({ level: 'warn' }),

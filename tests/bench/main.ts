@@ -1,3 +1,4 @@
+import { auditsBench } from './audits.ts';
 import { capabilityBench, coverageStudy } from './capability.ts';
 import { commitBench } from './commit.ts';
 import { cycleBench } from './cycle.ts';
@@ -25,6 +26,12 @@ const BENCHES: Readonly<Record<string, () => Promise<void> | void>> = {
   screen: screenBench,
   kills: () => killsBench({ kills: Number(process.env['KILLS'] ?? 300), seed: Number(process.env['SEED'] ?? 1) }),
   soak: () => soakBench({ soaks: Number(process.env['SOAKS'] ?? 4000), seed: Number(process.env['SEED'] ?? 1) }),
+  audits: () =>
+    auditsBench({
+      audits: Number(process.env['AUDITS'] ?? 1000),
+      samples: Number(process.env['SAMPLES'] ?? 4000),
+      seed: Number(process.env['SEED'] ?? 1),
+    }),
   risk: () =>
     risk({
       parts: Number(process.env['PARTS'] ?? 20_000),

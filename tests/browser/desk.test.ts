@@ -52,9 +52,15 @@ beforeAll(async () => {
   vi.unstubAllEnvs();
   const ledger = join(folder, 'ledger.db');
   await keepCycles(ledger);
+  const store = openStore(ledger, { clock: systemClock, program: PROGRAM });
   const reader = openReader(ledger);
   const app = await buildApp({
     lines: [],
+    labs: [],
+    store,
+    profiles: [],
+    plant: 'Alder Quay',
+    timeZone: 'UTC',
     reader,
     clock: systemClock,
     log: pino({ level: 'silent' }),
@@ -69,6 +75,7 @@ beforeAll(async () => {
     await browser.close();
     await app.close();
     reader.close();
+    store.close();
     rmSync(folder, { recursive: true, force: true });
   };
 }, 120_000);

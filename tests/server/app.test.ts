@@ -27,6 +27,11 @@ beforeAll(async () => {
   writeFileSync(join(web, 'assets', 'screen-abc123.js'), 'export {};');
   app = await buildApp({
     lines: [here.line],
+    labs: [],
+    store: here.store,
+    profiles: [],
+    plant: 'Alder Quay',
+    timeZone: 'UTC',
     reader: here.store,
     clock: here.clock,
     log: pino({ level: 'silent' }),

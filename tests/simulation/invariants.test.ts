@@ -5,7 +5,7 @@ import { resultsOf } from '../../station/cycle/verdict.ts';
 import { phasesOf } from '../../station/profile/plan.ts';
 import { type Stream, stream } from '../../station/random.ts';
 import { type PartTruth, partModelOf } from '../../station/rig/simulated/part.ts';
-import { type PartFault, PART_FAULTS, type PartFaultKind, spoilPart } from '../../station/rig/simulated/part-fault.ts';
+import { type PartFault, type PartFaultKind, spoilPart } from '../../station/rig/simulated/part-fault.ts';
 import { RIG_FAULTS, type RigFault, type RigFaultKind } from '../../station/rig/simulated/rig-fault.ts';
 import { goodPart, profileNamed, type Ran, runOn, stationFor, type TestStation } from '../support/simulated-plant.ts';
 
@@ -16,8 +16,8 @@ const CYCLES = 1200;
 
 const PARTS = ['AQ-1105', 'AQ-1107', 'AQ-1112', 'AQ-2105', 'AQ-3105'] as const;
 
-/** Sizes that are clearly bad, in the unit of each fault; a leak in multiples of the limit. */
-const SIZES: Readonly<Record<PartFaultKind, readonly [number, number]>> = {
+/** Sizes that are clearly bad, in the unit of each fault; a leak in multiples of the limit. A drift shows in a chamber. */
+const SIZES: Readonly<Record<Exclude<PartFaultKind, 'span-drift'>, readonly [number, number]>> = {
   leak: [2, 100],
   offset: [7, 9],
   span: [12, 20],
@@ -44,7 +44,7 @@ const RIG_SIZES: Readonly<Record<string, number>> = {
 const pick = <T>(chance: Stream, list: readonly T[]): T => list[Math.floor(chance.uniform() * list.length)]!;
 
 function badFrom(chance: Stream, part: PartTruth, on: string): { part: PartTruth | null; what: PartFaultKind } {
-  const what = pick(chance, Object.keys(PART_FAULTS) as PartFaultKind[]);
+  const what = pick(chance, Object.keys(SIZES) as (keyof typeof SIZES)[]);
   const [low, high] = SIZES[what];
   const share = low + (high - low) * chance.uniform();
   const size = what === 'leak' ? share * profileNamed(on).content.leakHold.limitStdCm3PerMin : share;

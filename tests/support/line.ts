@@ -3,15 +3,11 @@ import type { LineGiven } from '../../server/line/line-station.ts';
 import type { LineCommand, LineView, LiveView, RefusalCode } from '../../server/line/contract.ts';
 import { Refusal } from '../../server/line/line.ts';
 import { PartsInTest } from '../../server/line/parts-in-test.ts';
-import type { StationListener, StationSetup } from '../../server/line/station-process.ts';
+import type { StationSetup } from '../../server/line/station-process.ts';
 import { readProfiles } from '../../server/profiles/folder.ts';
 import { openStore } from '../../server/store/store.ts';
 import type { Store } from '../../server/store/store.ts';
-import type { Demo } from '../../station/host/demo.ts';
-import type { Command, Message } from '../../station/host/message.ts';
-import { simulatedHost } from '../../station/host/simulated-host.ts';
-import { PacedRig } from '../../station/host/pacing.ts';
-import { simulatedRig } from '../../station/host/simulated-station.ts';
+import { HostHere, turnOver } from './host-here.ts';
 import { PROGRAM } from './ledger-content.ts';
 import { virtualClock } from './virtual-clock.ts';
 import type { VirtualClock } from './virtual-clock.ts';
@@ -25,74 +21,6 @@ const SETTINGS: LineGiven['settings'] = {
   rules: { retests: 1, sameReason: 3 },
   demo: true,
 };
-
-/**
- * A station's host in this process: the very host of the station's own process, its messages cloned and delivered in
- * order, one turn later, as another process's would be. Its rig takes no time, or the virtual clock's when it is paced.
- */
-class HostHere {
-  readonly #setup: StationSetup;
-  readonly #clock: VirtualClock;
-  readonly #listener: StationListener;
-  readonly #paced: boolean;
-  #life = 0;
-  #over: Promise<void> = Promise.resolve();
-  #command: (command: Command<Demo>) => void = () => undefined;
-  /** Called with each message before it is delivered; false drops it and everything after it. */
-  onMessage: (message: Message) => boolean = () => true;
-
-  constructor(setup: StationSetup, clock: VirtualClock, listener: StationListener, paced: boolean) {
-    this.#paced = paced;
-    this.#setup = setup;
-    this.#clock = clock;
-    this.#listener = listener;
-  }
-
-  start(): void {
-    this.#life += 1;
-    const life = this.#life;
-    const rig = simulatedRig(this.#setup.simulated);
-    const host = simulatedHost(rig, this.#paced ? new PacedRig(rig, this.#clock) : rig, {
-      station: this.#setup.station,
-      clock: this.#clock,
-      send: (message) => {
-        const said = structuredClone(message);
-        setImmediate(() => {
-          if (this.#life === life && this.onMessage(said)) this.#listener.message(said);
-        });
-      },
-    });
-    this.#command = (command) => {
-      const said = structuredClone(command);
-      setImmediate(() => {
-        if (this.#life === life) host.command(said);
-      });
-    };
-    this.#over = host.run();
-  }
-
-  send(command: Command<Demo>): void {
-    this.#command(command);
-  }
-
-  /** The process dies at once; nothing it meant to say is heard. `start` begins another life. */
-  kill(): void {
-    this.#life += 1;
-    this.#listener.lost('SIGKILL');
-  }
-
-  async end(): Promise<void> {
-    this.#command({ type: 'end' });
-    const ending = { isOver: false };
-    void this.#over.then(() => {
-      ending.isOver = true;
-    });
-    while (!ending.isOver) await this.#clock.advance(20);
-    await turnOver();
-  }
-}
-
-const turnOver = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
 
 export interface LineHere {
   readonly line: LineStation;
@@ -135,7 +63,7 @@ export async function lineHere(
   const { nests = 2 } = options;
   const setup: StationSetup = {
     station: options.station ?? 'EOL-1',
-    simulated: { nests, rigSeed: 1, barometerKpaAbs: null, chamber: false, pace: 1 },
+    simulated: { nests, rigSeed: 1, barometerKpaAbs: null, chamber: false, pace: 1, soakPace: 1 },
   };
   const errors: object[] = [];
   const hosts: HostHere[] = [];

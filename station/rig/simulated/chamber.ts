@@ -71,6 +71,11 @@ export class Chamber {
     this.#clampedMs = 0;
   }
 
+  /** The fixture lets go: what it gave the nest goes with it. */
+  unclamp(n: number): void {
+    this.#driftKPerS[n] = 0;
+  }
+
   pass(ms: number): void {
     const seconds = ms / 1000;
     this.#clampedMs += ms;

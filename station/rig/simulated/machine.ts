@@ -1,7 +1,7 @@
 import { stream } from '../../random.ts';
 import type { Stream } from '../../random.ts';
 import { CELSIUS_ZERO_K } from '../../units.ts';
-import type { NestSamples, OutputLoad, SampleBlock } from '../port.ts';
+import type { NestSamples, OutputLoad, SampleBlock, SlowReadings } from '../port.ts';
 import { Chamber } from './chamber.ts';
 import { Instrument } from './instrument.ts';
 import { filmOf, Nest, volumeOf } from './nest.ts';
@@ -104,6 +104,7 @@ export class Machine {
     this.#clampedForMs = 0;
     for (const [n, nest] of this.nests.entries()) {
       nest.touching = false;
+      this.chamber.unclamp(n);
       this.plant.network.unclamped[n] = 1;
     }
   }
@@ -153,6 +154,27 @@ export class Machine {
     return block;
   }
 
+  /** Lets time pass in an open, vented rig: gas and walls are as warm as what holds them. */
+  idle(ms: number): SlowReadings {
+    const { network } = this.plant;
+    this.chamber.pass(ms);
+    for (let n = 0; n < this.nests.length; n++) network.rest(n, this.chamber.bodyK(n));
+    const { nowMs, truth, chamber } = this;
+    const slow = {
+      barometerKpaAbs: this.#barometerKpa(nowMs),
+      roomC: truth.roomK - CELSIUS_ZERO_K + truth.roomOffsetK + NOISE.roomK * this.#slowNoise.normal(),
+      chamberC: chamber.airK - CELSIUS_ZERO_K + NOISE.roomK * this.#slowNoise.normal(),
+      partC: this.nests.map((nest, n) => nest.readThermometer(chamber.partK(n) - CELSIUS_ZERO_K)),
+    };
+    this.nowMs += ms;
+    return slow;
+  }
+
+  #barometerKpa(nowMs: number): number {
+    const barometerPa = this.truth.ambientPa + this.truth.barometerOffsetPa + this.barometer.shiftAt(nowMs);
+    return (barometerPa + NOISE.barometerPa * this.#slowNoise.normal()) * 1e-3;
+  }
+
   #moveClamps(ms: number): void {
     const { clampMs } = this.truth;
     if (!this.#clamping || this.clampJammed || this.#clampedForMs >= clampMs) return;
@@ -183,12 +205,11 @@ export class Machine {
       const { supplyV, supplyMa } = nest.readVoltages(trace, n * ROW, nowMs, load, partC, outputV);
       nests.push({ referenceKpaAbs, outputV, supplyV, supplyMa, partC: nest.readThermometer(partC) });
     }
-    const barometerPa = truth.ambientPa + truth.barometerOffsetPa + this.barometer.shiftAt(nowMs);
     return {
       fromMs: nowMs,
       count,
       controllerKpaAbs,
-      barometerKpaAbs: (barometerPa + NOISE.barometerPa * this.#slowNoise.normal()) * 1e-3,
+      barometerKpaAbs: this.#barometerKpa(nowMs),
       roomC: truth.roomK - CELSIUS_ZERO_K + truth.roomOffsetK + NOISE.roomK * this.#slowNoise.normal(),
       chamberC: chamber.airK - CELSIUS_ZERO_K + NOISE.roomK * this.#slowNoise.normal(),
       nests,

@@ -12,6 +12,12 @@ export const PART_FAULTS = {
   leak: { unit: 'std cm3/min', from: 0, to: 100000, says: 'Part or seal leaks, as the profile rates it' },
   offset: { unit: 'kPa', from: -500, to: 500, says: 'Output is shifted by so much pressure' },
   span: { unit: '%', from: -100, to: 100, says: 'Output changes too much (or too little) with pressure' },
+  'span-drift': {
+    unit: '%/100 K',
+    from: -20,
+    to: 20,
+    says: 'Output changes the less (or more) the warmer the part is',
+  },
   slow: { unit: 's', from: 0, to: 60, says: 'Time constant of the pressure port' },
   noise: { unit: 'V', from: 0, to: 1, says: 'Scatter (one standard deviation) of output samples at nominal supply' },
   stuck: { unit: 'fraction of supply', from: 0, to: 1, says: 'Output stays where it is' },
@@ -42,6 +48,8 @@ export function spoilPart(part: PartTruth, fault: PartFault): PartTruth | null {
       return { ...part, offsetKpa: fault.size };
     case 'span':
       return { ...part, span: fault.size / 100 };
+    case 'span-drift':
+      return { ...part, spanPerK: part.spanPerK + fault.size / 100 / 100 };
     case 'slow':
       return { ...part, lagS: fault.size };
     case 'noise':

@@ -2,7 +2,7 @@ import { assert, at } from '../../assert.ts';
 import { StationFault } from '../../faults.ts';
 import type { FaultCode } from '../../faults.ts';
 import { CELSIUS_ZERO_K } from '../../units.ts';
-import type { Interlocks, OutputLoad, Rig, RigAbilities, SafeState, SampleBlock } from '../port.ts';
+import type { Interlocks, OutputLoad, Rig, RigAbilities, SafeState, SampleBlock, SlowReadings } from '../port.ts';
 import { Machine } from './machine.ts';
 import { MOST_MS } from './plant.ts';
 import type { PartTruth } from './part.ts';
@@ -12,6 +12,7 @@ import type { RigTruth } from './truth.ts';
 
 const DEAD_MAN_MS = 250;
 const SAFE_MS = 3000;
+const MOST_IDLE_MS = 1000;
 /** How near to the barometer a nest must be measured to count as vented, kPa. */
 const VENTED_WITHIN_KPA = 2;
 /** `safe` goes on until the nests are this near or its time is over: the gas is still warm when they first arrive. */
@@ -198,6 +199,18 @@ export class SimulatedRig implements Rig {
     return block;
   }
 
+  async idle(forMs: number, stop: AbortSignal): Promise<SlowReadings> {
+    if (stop.aborted) throw stop.reason;
+    assert(Number.isInteger(forMs) && forMs >= 1 && forMs <= MOST_IDLE_MS, 'a rest is 1 to 1000 whole milliseconds');
+    assert(!this.#machine.energised, 'a rig rests vented and without supplies');
+    this.#strikeDue();
+    this.#renewedMs = this.nowMs;
+    const slow = this.#machine.idle(forMs);
+    stop.throwIfAborted();
+    if (this.#machine.barometer.silent) throw silent('barometer');
+    return slow;
+  }
+
   renewDeadMan(): void {
     this.#renewedMs = this.nowMs;
   }
@@ -250,17 +263,21 @@ export class SimulatedRig implements Rig {
   /** Lets time pass, with everything that happens on its own: faults, dead-man, the pressure switch. */
   #pass(ms: number): SampleBlock {
     const machine = this.#machine;
-    while (this.#pending.length > 0) {
-      const due = this.#pending.findIndex(({ atMs }) => atMs <= machine.nowMs);
-      if (due < 0) break;
-      for (const { fault } of this.#pending.splice(due, 1)) this.#strikeNow(fault);
-    }
+    this.#strikeDue();
     if (!machine.energised) this.#renewedMs = machine.nowMs;
     else if (machine.nowMs - this.#renewedMs > DEAD_MAN_MS) this.#tripOn('dead-man');
     const block = machine.pass(ms, !this.#trip.signal.aborted);
     if (machine.overPressure) this.#tripOn('over-pressure');
     this.#last = block;
     return block;
+  }
+
+  #strikeDue(): void {
+    while (this.#pending.length > 0) {
+      const due = this.#pending.findIndex(({ atMs }) => atMs <= this.#machine.nowMs);
+      if (due < 0) return;
+      for (const { fault } of this.#pending.splice(due, 1)) this.#strikeNow(fault);
+    }
   }
 
   /** The last reading of a nest reference, kPa abs; null when it did not answer or nothing was read since loading. */

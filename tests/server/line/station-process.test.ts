@@ -6,7 +6,10 @@ import { systemClock } from '../../../station/clock.ts';
 import type { Message } from '../../../station/host/message.ts';
 import { type Compiled, compile } from '../../support/compiled.ts';
 
-const SETUP = { station: 'EOL-1', simulated: { nests: 2, rigSeed: 1, barometerKpaAbs: null, chamber: false, pace: 1 } };
+const SETUP = {
+  station: 'EOL-1',
+  simulated: { nests: 2, rigSeed: 1, barometerKpaAbs: null, chamber: false, pace: 1, soakPace: 1 },
+};
 
 let compiled: Compiled;
 beforeAll(() => {

@@ -10,6 +10,7 @@ import { Hub } from '../../../server/live/hub.ts';
 import { recordOf } from '../../../server/records/service.ts';
 import { StoreError } from '../../../server/store/errors.ts';
 import { hashOf } from '../../../station/hash.ts';
+import type { Message } from '../../../station/host/message.ts';
 import { EventStreamParser } from '../../support/event-stream.ts';
 import { lineHere, PROFILES } from '../../support/line.ts';
 
@@ -227,6 +228,11 @@ test('who missed more than may wait is told where things stand, over a real conn
   for (let said = 0; said < 300; said += 1) hub.say({ event: 'view', data: here.view() });
   const app = await buildApp({
     lines: [],
+    labs: [],
+    store: here.store,
+    profiles: [],
+    plant: 'Alder Quay',
+    timeZone: 'UTC',
     reader: here.store,
     clock: here.clock,
     log: pino({ level: 'silent' }),
@@ -271,6 +277,11 @@ test('an address that cannot be read, and a question without an answer, are prob
   const here = await lineHere();
   const app = await buildApp({
     lines: [here.line],
+    labs: [],
+    store: here.store,
+    profiles: [],
+    plant: 'Alder Quay',
+    timeZone: 'UTC',
     reader: here.store,
     clock: here.clock,
     log: pino({ level: 'silent' }),
@@ -304,4 +315,23 @@ test.each(['02:00', '02:30'])('a shift that begins at %s, in the hour that a spr
   const next = shiftOf(at, shifts);
   expect(next.from.getTime()).toBeLessThanOrEqual(at.getTime());
   expect(next.until).toEqual(new Date('2026-03-29T12:00:00Z'));
+});
+
+test('what a station said last and is heard after its end opens nothing', async () => {
+  const here = await lineHere({ paced: true });
+  await here.ready();
+  here.scan(serial(1), serial(2));
+  // The opening is on its way while the process is already gone.
+  const late: Message[] = [];
+  here.host.onMessage = (message) => {
+    if (message.type === 'event') late.push(message);
+    return late.length === 0;
+  };
+  here.line.command({ type: 'start' });
+  while (late.length === 0) await here.clock.advance(20);
+  await here.line.end();
+  here.host.onMessage = () => true;
+  here.host.deliver(late[0]!);
+  expect(late[0]).toMatchObject({ event: { type: 'opened' } });
+  expect(here.store.unfinished()).toEqual([]);
 });

@@ -111,6 +111,29 @@ function makeLedger(path: string): void {
     actor: ACTOR,
   });
   store.disposition({ ...about, decision: 'hold', reason: 'audit not finished' });
+  store.samplingPlan({
+    partNumber: PROFILE.partNumber,
+    plan: { kind: 'fixed', n: 2 },
+    reason: 'process audit',
+    actor: ACTOR,
+  });
+  const lotHash = 'b'.repeat(64);
+  store.audit((head) => ({
+    audit: 'audit-1',
+    act: 'drawn',
+    station: STATION,
+    partNumber: PROFILE.partNumber,
+    lot: 'L-0',
+    profile: plan.profile.hash,
+    plan: { kind: 'fixed', n: 2 },
+    method: 'sha256-counter/1',
+    seed: `${head.hash} L-0`,
+    lotSize: 3,
+    lotHash,
+    serials: ['S1001', 'S1002'],
+    conditions: ['ambient'],
+    actor: ACTOR,
+  }));
   clock.set('2025-03-04T05:00:00.000Z');
   keepCycle(store, plan, 6);
   store.close();

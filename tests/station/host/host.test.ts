@@ -43,6 +43,7 @@ async function hosted(options: { answer?: (event: CycleEvent) => boolean | null 
     demo: () => undefined,
     onEvent: () => undefined,
     characterise: () => Promise.reject(new StationFault('guard-open')),
+    studySoak: () => Promise.reject(new StationFault('guard-open')),
   });
   const over = host.run();
   const heard = async <T extends Message['type']>(type: T): Promise<Extract<Message, { type: T }>> => {
@@ -53,7 +54,7 @@ async function hosted(options: { answer?: (event: CycleEvent) => boolean | null 
     }
     throw new Error(`never said ${type}`);
   };
-  const cycle: Command<Demo> = {
+  const cycle: Extract<Command<Demo>, { type: 'cycle' }> = {
     type: 'cycle',
     cycle: 'c-1',
     plan,

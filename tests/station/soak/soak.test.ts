@@ -164,14 +164,12 @@ describe('a soak on the simulated chamber', () => {
     expect(anew.tookMs).toBeGreaterThan(20 * 60_000);
   }, 120_000);
 
-  test('waits as long within the band as the profile asks for', async () => {
+  test('waits at least as long as the profile asks for', async () => {
     const rig = simulatedRig({ nests: 1, rigSeed: 2, barometerKpaAbs: null, chamber: true });
     const near = { ...hot, condition: 'ambient' as const, targetC: 23, from: soakFrom(23, at(23)) };
     const { proof } = await toEnd(soak(rig, { ...near, leastMs: 90_000 }, never));
-    expect(proof.inBandMs).toBe(90_000);
-    // The chamber came from the room, a little away.
-    expect(proof.tookMs).toBeGreaterThanOrEqual(90_000);
-    expect(proof.tookMs).toBeLessThan(180_000);
+    // The chamber came from the room, a little away: the observer alone would have been content sooner.
+    expect(proof.tookMs).toBe(90_000);
   });
 
   test('that cannot end is a fault of the station, and a stop ends it at once', async () => {

@@ -5,16 +5,22 @@ import { judge } from '../../../station/cycle/judge.ts';
 import { FAULTS } from '../../../station/faults.ts';
 import { ConditionId, CycleKind } from '../../../station/profile/schema.ts';
 import { REASONS } from '../../../station/reasons.ts';
+import { auditEnglish } from '../../../station/words/audit-en.ts';
+import { auditSpanish } from '../../../station/words/audit-es.ts';
 import { deskEnglish } from '../../../station/words/desk-en.ts';
 import { deskSpanish } from '../../../station/words/desk-es.ts';
 import { english } from '../../../station/words/en.ts';
 import { spanish } from '../../../station/words/es.ts';
 import { fill, placesOf } from '../../../station/words/fill.ts';
+import { labEnglish } from '../../../station/words/lab-en.ts';
+import { labSpanish } from '../../../station/words/lab-es.ts';
+import { reportEnglish } from '../../../station/words/report-en.ts';
+import { reportSpanish } from '../../../station/words/report-es.ts';
 import { goodPart, runOn, stationFor } from '../../support/simulated-plant.ts';
 
 const LANGUAGES = [
-  ['English', english, deskEnglish],
-  ['Spanish', spanish, deskSpanish],
+  ['English', english, deskEnglish, auditEnglish, reportEnglish, labEnglish],
+  ['Spanish', spanish, deskSpanish, auditSpanish, reportSpanish, labSpanish],
 ] as const;
 
 /** Every text under its path. */
@@ -40,7 +46,7 @@ const KEYS: Readonly<Record<Key['code'], true>> = {
   characterise: true,
 };
 
-describe.each(LANGUAGES)('%s', (_name, words, desk) => {
+describe.each(LANGUAGES)('%s', (_name, words, desk, audit, report, lab) => {
   test('has a text for every code of the line, and for no other', () => {
     expect(keysOf(words.line.prompts)).toEqual(sorted(PROMPTS));
     expect(keysOf(words.line.keys)).toEqual(keysOf(KEYS));
@@ -54,6 +60,8 @@ describe.each(LANGUAGES)('%s', (_name, words, desk) => {
     expect(keysOf(words.reasons)).toEqual(keysOf(REASONS));
     expect(keysOf(desk.kinds)).toEqual(sorted(CycleKind.options));
     expect(keysOf(desk.conditions)).toEqual(sorted(ConditionId.options));
+    for (const table of [audit.conditions, audit.conditionsAgain, audit.at, audit.atAgain])
+      expect(keysOf(table)).toEqual(sorted(ConditionId.options));
   });
 
   test('names every number of the sums behind the judgements of a cycle', async () => {
@@ -67,7 +75,7 @@ describe.each(LANGUAGES)('%s', (_name, words, desk) => {
   });
 
   test('says nothing that is forbidden', () => {
-    for (const [path, text] of [...textsOf(words), ...textsOf(desk)]) {
+    for (const [path, text] of [words, desk, audit, report, lab].flatMap((each) => textsOf(each))) {
       expect(text, path).not.toMatch(/emergency|emergencia|please|por favor|certif|error for/i);
       expect(text, path).not.toMatch(/!/);
       expect(text, path).not.toMatch(/^\s|\s$|\s{2}/);
@@ -100,15 +108,21 @@ test('both languages say the same places everywhere', () => {
     Object.fromEntries(textsOf(words).map(([path, text]) => [path, placesOf(text).sort()]));
   expect(places(spanish)).toEqual(places(english));
   expect(places(deskSpanish)).toEqual(places(deskEnglish));
+  expect(places(auditSpanish)).toEqual(places(auditEnglish));
+  expect(places(reportSpanish)).toEqual(places(reportEnglish));
+  expect(places(labSpanish)).toEqual(places(labEnglish));
 });
 
 test('the Spanish texts are Spanish', () => {
   // Words that are the same in both languages, and texts that are only places.
-  const same = /^(\{[a-z]+\}[: ,]*)+$|^(kPa|Esc|F2|plan|Demo|Cpk|n = \{n\}|Lote?|error|± U .*|s|)$/;
-  const spanishTexts = new Map(textsOf(spanish).concat(textsOf(deskSpanish)));
-  const untranslated = textsOf(english)
-    .concat(textsOf(deskEnglish))
-    .filter(([path, text]) => spanishTexts.get(path) === text && !same.test(text));
+  const same =
+    /^(\{[a-zA-Z]+\}([:;, ]| kPa| °C)*)+$|^(k|JSON|\{minutes\} min|s = \{sd\} kPa\.|kPa|Esc|F2|plan|Demo|Cpk|Ppk|n|n = \{n\}|Lote?|error|± U .*|s|–|)$/;
+  // The place of a catalogue keeps equal paths of two of them apart.
+  const textsOfAll = (...catalogues: object[]) => catalogues.flatMap((each, k) => textsOf(each, [String(k)]));
+  const spanishTexts = new Map(textsOfAll(spanish, deskSpanish, auditSpanish, reportSpanish, labSpanish));
+  const untranslated = textsOfAll(english, deskEnglish, auditEnglish, reportEnglish, labEnglish).filter(
+    ([path, text]) => spanishTexts.get(path) === text && !same.test(text),
+  );
   expect(untranslated).toEqual([]);
 });
 

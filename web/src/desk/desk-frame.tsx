@@ -12,7 +12,7 @@ import './record.css';
 import './print.css';
 
 /** Which of the pages this is; null: none of them. */
-export type DeskPage = 'stations' | 'lots' | 'records' | null;
+export type DeskPage = 'stations' | 'lots' | 'audits' | 'records' | null;
 
 /** What every page of the desk has: the strip of a simulated rig, the way to the others, the search, the settings. */
 export function DeskFrame(props: {
@@ -47,6 +47,9 @@ export function DeskFrame(props: {
           </Link>
           <Link href="/lots" aria-current={page === 'lots' ? 'page' : undefined}>
             {desk.nav.lots}
+          </Link>
+          <Link href="/audits" aria-current={page === 'audits' ? 'page' : undefined}>
+            {desk.nav.audits}
           </Link>
           <Link href="/records" aria-current={page === 'records' ? 'page' : undefined}>
             {desk.nav.records}

@@ -1,6 +1,8 @@
+import { lazy } from 'react';
 import { QueryClientProvider } from '@tanstack/react-query';
 import type { ReactElement } from 'react';
 import { Link, Route, Switch } from 'wouter';
+import { AuditsScreen } from '../audit/audits-screen.tsx';
 import { deskQueries } from './desk-data.ts';
 import { DeskFrame } from './desk-frame.tsx';
 import { useDeskVoice } from './desk-voice.ts';
@@ -10,6 +12,9 @@ import { RecordScreen } from './record-screen.tsx';
 import { RecordsScreen } from './records-screen.tsx';
 import { StartScreen } from './start-screen.tsx';
 
+// Its pictures bring a plotting library along: no other page loads it.
+const AuditScreen = lazy(async () => ({ default: (await import('../audit/audit-screen.tsx')).AuditScreen }));
+
 /** The pages of the desk, each at its address. */
 export const Desk = (): ReactElement => (
   <QueryClientProvider client={deskQueries}>
@@ -17,6 +22,9 @@ export const Desk = (): ReactElement => (
       <Route path="/" component={StartScreen} />
       <Route path="/lots" component={LotsScreen} />
       <Route path="/lots/:partNumber/:lot" component={LotScreen} />
+      <Route path="/audits" component={AuditsScreen} />
+      <Route path="/lab/:station" component={AuditsScreen} />
+      <Route path="/audits/:audit" component={AuditScreen} />
       <Route path="/records" component={RecordsScreen} />
       <Route path="/records/:serial" component={RecordScreen} />
       <Route component={NoSuchPage} />

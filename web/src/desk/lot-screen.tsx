@@ -3,6 +3,7 @@ import { Link } from 'wouter';
 import type { LotPoint, LotView } from '../../../server/audit/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { dateAndTime, shownUnit } from '../shared/figures.ts';
+import { DrawPanel } from '../audit/draw-panel.tsx';
 import { Asked } from './asked.tsx';
 import { useLot } from './desk-data.ts';
 import { DeskFrame } from './desk-frame.tsx';
@@ -81,6 +82,7 @@ function Lot({ view }: { readonly view: LotView }): ReactElement {
       </section>
       <Reasons view={view} />
       <Points view={view} />
+      <DrawPanel view={view} />
     </>
   );
 }

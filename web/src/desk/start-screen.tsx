@@ -3,6 +3,10 @@ import { Link } from 'wouter';
 import type { StationView } from '../../../server/line/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { dateAndTime } from '../shared/figures.ts';
+import { useLabs } from '../audit/audit-data.ts';
+import { useAuditVoice } from '../audit/audit-voice.ts';
+import { auditPath } from '../audit/audits-screen.tsx';
+import { doingText } from '../audit/lab-words.ts';
 import { Asked } from './asked.tsx';
 import { CycleNests } from './cycle-nests.tsx';
 import { useLatest, useStations } from './desk-data.ts';
@@ -13,6 +17,7 @@ import { useDeskVoice } from './desk-voice.ts';
 export function StartScreen(): ReactElement {
   const { words, desk } = useDeskVoice();
   const stations = useStations();
+  const labs = useLabs();
   const isSimulated = stations.data?.some(({ origin }) => origin === 'simulated') ?? false;
   return (
     <DeskFrame page="stations" title={desk.start.title} isSimulated={isSimulated}>
@@ -21,13 +26,14 @@ export function StartScreen(): ReactElement {
           <h1>{desk.start.title}</h1>
           <Asked query={stations}>
             {(views) =>
-              views.length === 0 ? (
+              views.length === 0 && labs.data?.length === 0 ? (
                 <p className="card">{desk.start.none}</p>
               ) : (
                 <ul>
                   {views.map((view) => (
                     <Station key={view.station} view={view} />
                   ))}
+                  <LabStations />
                 </ul>
               )
             }
@@ -67,6 +73,40 @@ function Station({ view }: { readonly view: StationView }): ReactElement {
         {fill(start.open, { station })}
       </Link>
     </li>
+  );
+}
+
+/** Stations with a chamber: what each does now, and the way to its audits. */
+function LabStations(): ReactElement {
+  const voice = useAuditVoice();
+  const { start } = voice.desk;
+  const { data } = useLabs();
+  return (
+    <>
+      {(data ?? []).map((lab) => (
+        <li key={lab.station} className="card station">
+          <h2 className="code">{lab.station}</h2>
+          <p className="note">
+            {[
+              fill(start.nests, { nests: lab.nests }),
+              start.chamber,
+              lab.origin === 'simulated' ? start.simulated : start.real,
+            ].join(', ')}
+          </p>
+          <p className="standing" role="status" aria-label={start.now}>
+            {doingText(voice, lab)}
+          </p>
+          <p className="work">
+            {lab.load === null
+              ? start.noWork
+              : fill(start.work, { partNumber: lab.load.partNumber, lot: lab.load.lot })}
+          </p>
+          <Link className="btn" href={lab.load === null ? '/audits' : auditPath(lab.load.audit)}>
+            {fill(start.open, { station: lab.station })}
+          </Link>
+        </li>
+      ))}
+    </>
   );
 }
 

@@ -24,10 +24,10 @@ export async function ask<T>(path: string, signal?: AbortSignal): Promise<T> {
   return (await answer(path, signal === undefined ? {} : { signal })) as T;
 }
 
-/** Tells the server something. Throws as `ask`. */
-export async function tell(path: string, body: unknown): Promise<void> {
-  await answer(path, {
-    method: 'POST',
+/** Tells the server something and gives its answer. Throws as `ask`. */
+export async function tell(path: string, body: unknown, method: 'POST' | 'PUT' = 'POST'): Promise<unknown> {
+  return answer(path, {
+    method,
     headers: { 'content-type': 'application/json' },
     body: JSON.stringify(body),
   });

@@ -66,6 +66,11 @@ const proofs: Record<PartFaultKind, Proof> = {
       near(kPaOf(await held(rig, 40), 0), 1.04 * 40, 0.06);
     },
   },
+  'span-drift': {
+    // Nothing at 25 °C, and a hundredth of the pressure for each hundred kelvin away from it.
+    fault: { where: nest0, what: 'span-drift', size: -1 },
+    seen: async (rig) => near(kPaOf(meansOf(await pass(rig, 20)), 0), 101.325 * (1 + 0.0001 * 2), 0.06),
+  },
   slow: {
     fault: { where: nest0, what: 'slow', size: 0.5 },
     seen: async (rig) => {

@@ -1,0 +1,201 @@
+import { HttpProblem } from '../http/problem.ts';
+import { PROGRAM } from '../program.ts';
+import type { Disposition } from '../store/entry-format.ts';
+import type { Place } from '../store/ledger.ts';
+import type { LedgerReader } from '../store/reader.ts';
+import type { AuditLine, AuditView, Decided, StageRun } from './contract.ts';
+import type { Cell, Evaluation } from './evaluation/contract.ts';
+import { evaluate } from './evaluation/evaluate.ts';
+import { evidenceOf } from './evidence.ts';
+import { auditState, phaseOf } from './state.ts';
+import type { AuditCycle, AuditState } from './state.ts';
+
+const TREND = 6;
+
+/** The latest audits, the newest first. */
+export function latestAudits(
+  reader: LedgerReader,
+  of: { readonly partNumber: string | null; readonly lot: string | null },
+  limit: number,
+): AuditLine[] {
+  return reader.audits.drawn(of, limit).flatMap(({ audit }) => {
+    const state = auditState(reader.auditEntries(audit));
+    return state === null ? [] : [lineOf(reader, state, evaluationOf(reader, state))];
+  });
+}
+
+/** An audit as the ledger tells it. Throws the HttpProblem `no-such-audit`. */
+export function stateOfAudit(reader: LedgerReader, audit: string): AuditState {
+  const state = auditState(reader.auditEntries(audit));
+  if (state === null)
+    throw new HttpProblem(404, 'no-such-audit', 'There is no audit under this id. Open it from its lot.', { audit });
+  return state;
+}
+
+/** Everything of an audit. Throws the HttpProblem `no-such-audit`. */
+export function auditView(reader: LedgerReader, audit: string, plant: string): AuditView {
+  const state = stateOfAudit(reader, audit);
+  const { drawn } = state;
+  const { content } = drawn;
+  const profile = reader.document('profile', content.profile);
+  const input = evidenceOf(reader, state, profile);
+  const evaluation = evaluate(input);
+  const rig = rigOf(reader, state);
+  const [decided = null, ...before] = decisionsOf(reader, state);
+  const { parts: _parts, ...line } = lineOf(reader, state, evaluation);
+  return {
+    ...line,
+    decision: decided,
+    before,
+    plant,
+    title: profile.title,
+    pressureClass: profile.pressureClass,
+    profile: {
+      revision: reader.profileRevisionOf(content.partNumber, content.profile) ?? 0,
+      hash: content.profile,
+      document: `${profile.document.title}, ${profile.document.revision}`,
+      errorKpa: profile.errorBand.kPa,
+      factors: profile.errorBand.factors,
+    },
+    rig,
+    rule: profile.rules.audit,
+    program: PROGRAM,
+    draw: {
+      at: drawn.at,
+      by: content.actor.name,
+      method: content.method,
+      seed: content.seed,
+      lotSize: content.lotSize,
+      serials: content.serials,
+      sequence: drawn.sequence,
+      hash: drawn.hash,
+    },
+    sample: [...state.sample].map(([serial, part]) => {
+      const load = state.loads.find(({ places }) => places.includes(serial));
+      const nest = load === undefined ? null : load.places.indexOf(serial) + 1;
+      return { serial, ...part, load: load?.load ?? null, nest };
+    }),
+    nests: rig.nests,
+    runs: state.cycles.map(runOf),
+    interruptions: state.interruptions.map(({ at, load, stage, why }) => ({ at, load, stage, what: why })),
+    input,
+    evaluation,
+    trend: trendOf(reader, state, evaluation),
+  };
+}
+
+/** What was decided because of this audit, the latest first. */
+export function decisionsOf(reader: LedgerReader, { audit, drawn }: AuditState): Decided[] {
+  const { partNumber, lot } = drawn.content;
+  return reader
+    .dispositions(partNumber, lot)
+    .filter(({ content }) => content.audit === audit)
+    .map(decidedOf);
+}
+
+export function decidedOf({ at, sequence, hash, content }: Place & { readonly content: Disposition }): Decided {
+  const { decision, reason, concession, terms, actor } = content;
+  const granted =
+    concession === null
+      ? null
+      : { reference: concession, quantity: terms?.quantity ?? null, until: terms?.until ?? null };
+  const { name, role, proof } = actor;
+  return { decision, at, by: name, role, proof, reason, concession: granted, sequence, hash };
+}
+
+function lineOf(reader: LedgerReader, state: AuditState, evaluation: Evaluation): AuditLine {
+  const { drawn, audit, sample } = state;
+  const [decision = null] = decisionsOf(reader, state);
+  return {
+    audit,
+    partNumber: drawn.content.partNumber,
+    lot: drawn.content.lot,
+    station: drawn.content.station,
+    origin: reader.latestRigRevision(drawn.content.station)?.revision.origin ?? 'simulated',
+    drawnAt: drawn.at,
+    phase: phaseOf(state, decision !== null),
+    parts: sample.size,
+    decision,
+    weakest: weakestOf(evaluation),
+  };
+}
+
+function weakestOf({ weakest, cells }: Evaluation): AuditLine['weakest'] {
+  const cell = cells.find(({ stage, step }) => stage === weakest?.stage && step === weakest.step);
+  if (cell === undefined || cell.ppk === null || cell.atLeast === null) return null;
+  return { stage: cell.stage, step: cell.step, ppk: cell.ppk, atLeast: cell.atLeast };
+}
+
+function evaluationOf(reader: LedgerReader, state: AuditState): Evaluation {
+  return evaluate(evidenceOf(reader, state, reader.document('profile', state.drawn.content.profile)));
+}
+
+/** Of the rig that the cycles ran on, or would run on. */
+function rigOf(reader: LedgerReader, { cycles, drawn }: AuditState): AuditView['rig'] & { readonly nests: number } {
+  const { station } = drawn.content;
+  const calibration = reader.latestProof(station, 'calibration')?.content.evidence ?? '';
+  const [first] = cycles;
+  if (first !== undefined) {
+    const { rig } = reader.document('plan', first.record.measurement.plan);
+    return { issue: rig.revision.issue, hash: rig.hash, calibration, nests: rig.revision.nests };
+  }
+  const latest = reader.latestRigRevision(station);
+  return {
+    issue: latest?.revision.issue ?? 0,
+    hash: latest?.hash ?? '',
+    calibration,
+    nests: latest?.revision.nests ?? 0,
+  };
+}
+
+function runOf({ load, stage, record, sequence, hash }: AuditCycle): StageRun {
+  const { measurement, circumstances } = record;
+  const temperatures = measurement.readings.flatMap((reading) =>
+    reading.kind === 'output' ? [reading.partC.value] : [],
+  );
+  const { soak } = measurement;
+  return {
+    load,
+    stage,
+    cycle: circumstances.cycle,
+    openedAt: circumstances.openedAt,
+    closedAt: circumstances.closedAt,
+    sequence,
+    hash,
+    faults: measurement.faults.map(({ code }) => code),
+    soak:
+      soak === undefined
+        ? null
+        : {
+            airC: soak.state.airC,
+            coreLowC: soak.state.coreC.low,
+            coreHighC: soak.state.coreC.high,
+            tookMs: soak.tookMs,
+            lags: soak.lags,
+          },
+    partLowC: temperatures.length === 0 ? null : Math.min(...temperatures),
+    partHighC: temperatures.length === 0 ? null : Math.max(...temperatures),
+  };
+}
+
+/** The same part number's audits up to this one: the weakest cell of each that was finished. */
+function trendOf(reader: LedgerReader, state: AuditState, own: Evaluation): AuditView['trend'] {
+  const { partNumber } = state.drawn.content;
+  const upTo = reader.audits
+    .drawn({ partNumber, lot: null }, 100)
+    .filter(({ sequence }) => sequence <= state.drawn.sequence)
+    .slice(0, TREND);
+  return upTo
+    .flatMap(({ audit, lot }) => {
+      const each = audit === state.audit ? state : auditState(reader.auditEntries(audit));
+      if (each === null) return [];
+      const cell = weakCell(audit === state.audit ? own : evaluationOf(reader, each));
+      return cell === undefined || cell.ppk === null
+        ? []
+        : [{ audit, lot, at: each.drawn.at, ppk: cell.ppk, atLeast: cell.atLeast }];
+    })
+    .reverse();
+}
+
+const weakCell = ({ weakest, cells }: Evaluation): Cell | undefined =>
+  cells.find(({ stage, step }) => stage === weakest?.stage && step === weakest.step);

@@ -1,0 +1,165 @@
+import { HttpProblem } from '../http/problem.ts';
+import type { Disposition } from '../store/entry-format.ts';
+import type { Actor } from '../store/record-format.ts';
+import type { LedgerReader } from '../store/reader.ts';
+import type { Store } from '../store/store.ts';
+import { auditView, stateOfAudit } from './audits.ts';
+import type { DecisionWish, SuspectLot } from './contract.ts';
+import { countsOf } from './lots.ts';
+import { phaseOf } from './state.ts';
+
+/** Lots of one part number in the order in which the line began them. */
+interface OrderedLot extends Omit<SuspectLot, 'is'> {
+  /** Its last decision accepted it because of an audit of its own. */
+  readonly isProved: boolean;
+}
+
+/** How many lots of a part number are looked at for neighbours. */
+const MOST_LOTS = 500;
+
+/**
+ * The lots that are suspect with one: those before it back to the last that an audit of its own accepted, and those after
+ * it up to now or to the next such (common practice, no source). The lot itself is among them.
+ */
+export function suspectLots(reader: LedgerReader, partNumber: string, lot: string): SuspectLot[] {
+  const all = orderedLots(reader, partNumber);
+  const own = all.findIndex((each) => each.lot === lot);
+  if (own < 0) return [];
+  const provedBefore = all.slice(0, own).findLastIndex(({ isProved }) => isProved);
+  const provedAfter = all.slice(own + 1).findIndex(({ isProved }) => isProved);
+  const end = provedAfter < 0 ? all.length : own + 1 + provedAfter;
+  return all.slice(provedBefore + 1, end).map(({ isProved: _isProved, ...suspect }, index): SuspectLot => {
+    const at = provedBefore + 1 + index;
+    return { ...suspect, is: at === own ? 'this' : at < own ? 'before' : 'after' };
+  });
+}
+
+function orderedLots(reader: LedgerReader, partNumber: string): OrderedLot[] {
+  return reader.lots
+    .lots(MOST_LOTS)
+    .filter((each) => each.partNumber === partNumber)
+    .flatMap(({ lot }): OrderedLot[] => {
+      const results = reader.lots.results(partNumber, lot).filter(({ kind }) => kind === 'line');
+      const [first, last] = [results[0], results.at(-1)];
+      if (first === undefined || last === undefined) return [];
+      const decided = reader.latestDisposition(partNumber, lot)?.content;
+      const isProved = decided?.decision === 'accept' && decided.audit !== undefined && decided.concession === null;
+      const { parts, passed } = countsOf(results);
+      return [
+        { lot, firstAt: first.at, lastAt: last.at, parts, passed, decision: decided?.decision ?? null, isProved },
+      ];
+    })
+    .sort((a, b) => (a.firstAt < b.firstAt ? -1 : 1));
+}
+
+/**
+ * Keeps what was decided on an audit: an entry for its lot and, when it is held or rejected, one that holds each
+ * neighbour that is not held or rejected yet; all or none. An earlier decision is followed, never edited.
+ *
+ * Throws the HttpProblems `no-such-audit`, `audit-unfinished` (only a hold waits for nothing), `against-the-rule` (more
+ * bad parts than the plan allows are accepted under a concession only).
+ */
+export function decide(store: Store, audit: string, wish: DecisionWish, actor: Actor): void {
+  store.checkpoint();
+  const state = stateOfAudit(store, audit);
+  const phase = phaseOf(state, false);
+  if (phase === 'abandoned' || (phase !== 'deciding' && wish.decision !== 'hold'))
+    throw new HttpProblem(
+      409,
+      'audit-unfinished',
+      'Not every part was tested yet. Until then the lot can only be held.',
+      {
+        phase,
+      },
+    );
+  const { evaluation } = auditView(store, audit, '');
+  if (wish.decision === 'accept' && wish.concession === null && evaluation.proposal.decision === 'reject')
+    throw new HttpProblem(
+      409,
+      'against-the-rule',
+      `The plan refuses this lot (${evaluation.bad} bad). It can be accepted under a customer's concession only.`,
+      { bad: evaluation.bad },
+    );
+  const { partNumber, lot } = state.drawn.content;
+  store.dispositionsTogether(dispositionsOf(store, { partNumber, lot, audit }, wish, actor));
+}
+
+/** Keeps what was decided about a lot without an audit: a neighbour that is let go, a lot that is held at sight. */
+export function decideLot(
+  store: Store,
+  of: { readonly partNumber: Disposition['partNumber']; readonly lot: string },
+  wish: DecisionWish,
+  actor: Actor,
+): void {
+  store.checkpoint();
+  if (store.lots.results(of.partNumber, of.lot).length === 0)
+    throw new HttpProblem(
+      404,
+      'no-such-lot',
+      `No part of ${of.partNumber}, lot ${of.lot} is kept here. Check the code.`,
+      of,
+    );
+  store.disposition(dispositionOf(of, wish, actor));
+}
+
+function dispositionsOf(
+  store: Store,
+  of: { readonly partNumber: Disposition['partNumber']; readonly lot: string; readonly audit: string },
+  wish: DecisionWish,
+  actor: Actor,
+): Disposition[] {
+  const own = { ...dispositionOf(of, wish, actor), audit: of.audit };
+  if (wish.decision === 'accept') return [own];
+  const neighbours = suspectLots(store, of.partNumber, of.lot).filter(
+    ({ is, decision }) => is !== 'this' && decision !== 'hold' && decision !== 'reject',
+  );
+  return [
+    own,
+    ...neighbours.map(
+      ({ lot }): Disposition => ({
+        partNumber: of.partNumber,
+        lot,
+        decision: 'hold',
+        reason: `neighbour of lot ${of.lot}: ${wish.reason}`.slice(0, 500),
+        concession: null,
+        actor,
+      }),
+    ),
+  ];
+}
+
+function dispositionOf(
+  { partNumber, lot }: { readonly partNumber: Disposition['partNumber']; readonly lot: string },
+  { decision, reason, concession }: DecisionWish,
+  actor: Actor,
+): Disposition {
+  const isGranted = decision === 'accept' && concession !== null;
+  return {
+    partNumber,
+    lot,
+    decision,
+    reason,
+    concession: isGranted ? concession.reference : null,
+    ...(isGranted ? { terms: { quantity: concession.quantity, until: concession.until } } : {}),
+    actor,
+  };
+}
+
+/** Suspect parts, one a row (RFC 4180): lot, serial and what became of it. */
+export function suspectsCsv(reader: LedgerReader, partNumber: string, lot: string): string {
+  const rows = suspectLots(reader, partNumber, lot).flatMap((suspect) => {
+    const last = new Map<
+      string,
+      { readonly at: string; readonly station: string; readonly nest: number; readonly verdict: string }
+    >();
+    for (const { serial, at, station, nest, verdict, kind } of reader.lots.results(partNumber, suspect.lot))
+      if (kind === 'line') last.set(serial, { at, station, nest: nest + 1, verdict });
+    return [...last].map(([serial, { at, station, nest, verdict }]) =>
+      [partNumber, suspect.lot, serial, verdict, at, station, String(nest)].map(quoted).join(','),
+    );
+  });
+  return ['part number,lot,serial,last line verdict,tested at,station,nest', ...rows, ''].join('\r\n');
+}
+
+/** Quoted, and never a formula to a spreadsheet. */
+const quoted = (text: string): string => `"${(/^[=+\-@\t\r]/.test(text) ? `'${text}` : text).replaceAll('"', '""')}"`;

@@ -1,0 +1,117 @@
+import { randomUUID } from 'node:crypto';
+import { createHash } from 'node:crypto';
+import type { ConditionId, ProfileRevision } from '../../station/profile/schema.ts';
+import { HttpProblem } from '../http/problem.ts';
+import { DRAW_METHOD, drawSerials } from '../quality/sampling/random-draw.ts';
+import type { Actor } from '../store/record-format.ts';
+import type { LedgerReader } from '../store/reader.ts';
+import type { Store } from '../store/store.ts';
+import type { SamplingPlan } from './evaluation/contract.ts';
+import { sampleSizeOf } from './evaluation/sample-size.ts';
+import { auditState, phaseOf } from './state.ts';
+
+/** What holds for a part number until somebody says otherwise: 90 times in 100 a lot with a tenth bad is refused. */
+export const DEFAULT_PLAN: SamplingPlan = { kind: 'zero-acceptance', confidence: 0.9, badShare: 0.1 };
+
+export const samplingPlanFor = (reader: LedgerReader, partNumber: string): SamplingPlan =>
+  reader.samplingPlanOf(partNumber)?.content.plan ?? DEFAULT_PLAN;
+
+/** The serials of a lot whose last judged line test was passed, sorted. Throws the HttpProblem `no-such-lot`. */
+export function passedSerials(reader: LedgerReader, partNumber: string, lot: string): string[] {
+  const results = reader.lots.results(partNumber, lot).filter(({ kind }) => kind === 'line');
+  if (results.length === 0)
+    throw new HttpProblem(404, 'no-such-lot', `No part of ${partNumber}, lot ${lot} is kept here. Check the code.`, {
+      partNumber,
+      lot,
+    });
+  const last = new Map<string, string>();
+  for (const { serial, verdict } of results) if (verdict !== 'none') last.set(serial, verdict);
+  return [...last].flatMap(([serial, verdict]) => (verdict === 'pass' ? [serial] : [])).sort();
+}
+
+/** SHA-256 of the serials, one a line: what the draw was made of, for anybody who makes it again. */
+export const hashOfLot = (serials: readonly string[]): string =>
+  createHash('sha256').update(serials.join('\n'), 'utf8').digest('hex');
+
+/** The text that a draw is made from: nobody can have known the head of the ledger before. */
+export const seedOf = (headHash: string, partNumber: string, lot: string): string => `${headHash}|${partNumber}|${lot}`;
+
+/** What is asked of a draw. */
+export interface DrawWish {
+  readonly station: string;
+  readonly profile: ProfileRevision;
+  readonly lot: string;
+  readonly returnToAmbient: boolean;
+  readonly actor: Actor;
+}
+
+/**
+ * Draws the sample of a lot by the part number's plan, without replacement, of the serials that passed, and keeps the draw
+ * before any result is there. Conditions come in the profile's order. Returns the audit's id.
+ *
+ * Throws the HttpProblems `no-such-lot`, `too-few-passed`, `audit-open` (an audit of the lot is not finished).
+ */
+export function drawSample(store: Store, { station, profile, lot, returnToAmbient, actor }: DrawWish): string {
+  const { partNumber } = profile.content;
+  store.checkpoint();
+  const open = unfinishedAudit(store, partNumber, lot);
+  if (open !== null)
+    throw new HttpProblem(
+      409,
+      'audit-open',
+      `An audit of lot ${lot} is not finished yet. Finish it or give it up first.`,
+      {
+        audit: open,
+      },
+    );
+  const serials = passedSerials(store, partNumber, lot);
+  const plan = samplingPlanFor(store, partNumber);
+  const n = serials.length === 0 ? 1 : sampleSizeOf(plan, serials.length);
+  if (n > serials.length)
+    throw new HttpProblem(
+      409,
+      'too-few-passed',
+      `The plan asks for ${n} parts and ${serials.length} of lot ${lot} passed. Wait for more, or change the plan.`,
+      { n, passed: serials.length },
+    );
+  store.issueProfile(profile, actor);
+  const audit = randomUUID();
+  store.audit(({ hash }) => {
+    const seed = seedOf(hash, partNumber, lot);
+    return {
+      audit,
+      act: 'drawn',
+      station,
+      partNumber: profile.content.partNumber,
+      lot,
+      profile: profile.hash,
+      plan,
+      method: DRAW_METHOD,
+      seed,
+      lotSize: serials.length,
+      lotHash: hashOfLot(serials),
+      serials: [...drawSerials(serials, n, seed).serials],
+      conditions: stagesOf(profile, returnToAmbient),
+      actor,
+    };
+  });
+  return audit;
+}
+
+/** The profile's conditions in its order, and ambient again at the end when it is wished and something came between. */
+function stagesOf({ content }: ProfileRevision, returnToAmbient: boolean): ConditionId[] {
+  const order = content.conditions.map(({ id }) => id);
+  const isUseful = order.includes('ambient') && order.at(-1) !== 'ambient';
+  return returnToAmbient && isUseful ? [...order, 'ambient'] : order;
+}
+
+/** The audit of a lot that is neither decided nor given up; null when there is none. */
+export function unfinishedAudit(reader: LedgerReader, partNumber: string, lot: string): string | null {
+  const [latest] = reader.audits.drawn({ partNumber, lot }, 1);
+  if (latest === undefined) return null;
+  const state = auditState(reader.auditEntries(latest.audit));
+  if (state === null) return null;
+  const isDecided = reader.dispositions(partNumber, lot).some(({ content }) => content.audit === latest.audit);
+  const phase = phaseOf(state, isDecided);
+  return phase === 'decided' || phase === 'abandoned' ? null : latest.audit;
+}

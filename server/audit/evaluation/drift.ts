@@ -1,0 +1,62 @@
+import { moments, sampleSd } from '../../quality/moments.ts';
+import type { Drift, EvaluationInput } from './contract.ts';
+
+/** One part's error at one point in a stage less its error there in the first ambient stage. */
+export interface Change {
+  readonly serial: string;
+  readonly stage: number;
+  readonly step: string;
+  readonly pointKpaAbs: number;
+  readonly changeKpa: number;
+  /** What is allowed to both sides in the later stage. */
+  readonly allowedKpa: number;
+}
+
+/** The first ambient stage; null when the audit has none, or has not read anything in it. */
+export function ambientStage({ stages, readings }: EvaluationInput): number | null {
+  const ambient = stages.find(({ condition }) => condition === 'ambient');
+  if (ambient === undefined || !readings.some(({ stage }) => stage === ambient.stage)) return null;
+  return ambient.stage;
+}
+
+/** How each part's errors changed from the first ambient stage to every other, point by point, in the order of readings. */
+export function changesOf(input: EvaluationInput): Change[] {
+  const ambient = ambientStage(input);
+  if (ambient === null) return [];
+  const before = new Map(
+    input.readings.filter(({ stage }) => stage === ambient).map((reading) => [placeKey(reading), reading.errorKpa]),
+  );
+  return input.readings.flatMap((reading) => {
+    const { serial, stage, step, pointKpaAbs, allowedKpa, errorKpa } = reading;
+    const then = before.get(placeKey(reading));
+    if (stage === ambient || then === undefined) return [];
+    return [{ serial, stage, step, pointKpaAbs, changeKpa: errorKpa - then, allowedKpa }];
+  });
+}
+
+/** One part at one point; a step's id holds no blank. */
+export const placeKey = ({ serial, step }: { readonly serial: string; readonly step: string }): string =>
+  `${step} ${serial}`;
+
+/** Mean and spread of the changes, in the order of stages, then of points. */
+export function driftsOf(input: EvaluationInput, changes: readonly Change[]): Drift[] {
+  return input.stages.flatMap(({ stage }) =>
+    input.points.flatMap(({ step }) => {
+      const here = changes.filter((change) => change.stage === stage && change.step === step);
+      if (here.length === 0) return [];
+      const found = moments(here.map(({ changeKpa }) => changeKpa));
+      return [{ stage, step, n: found.n, meanKpa: found.mean, sdKpa: sampleSd(found) }];
+    }),
+  );
+}
+
+/** Values by part, parts in the order in which they first appear. */
+export function bySerial<T extends { readonly serial: string }>(values: readonly T[]): T[][] {
+  const parts = new Map<string, T[]>();
+  for (const value of values) {
+    const own = parts.get(value.serial);
+    if (own === undefined) parts.set(value.serial, [value]);
+    else own.push(value);
+  }
+  return [...parts.values()];
+}

@@ -1,0 +1,43 @@
+import { observedNeeded } from '../../quality/capability/provable.ts';
+import { cellsOf, placesOf, weakestOf } from './cells.ts';
+import type { Cell, Evaluation, EvaluationInput } from './contract.ts';
+import { changesOf, driftsOf } from './drift.ts';
+import { NORMAL_FROM, findingsOf } from './findings.ts';
+import { lineAgainstLabOf, pairsOf } from './line-against-lab.ts';
+import { badOf, notJudgedOf, proposalOf } from './proposal.ts';
+import { missesOf } from './sample-size.ts';
+
+/**
+ * Everything that follows from what an audit measured; what each figure is, is said in the contract. Pure: the same input,
+ * the same evaluation. Errors and bands kPa, temperatures °C.
+ *
+ * @throws QualityError when a reading is no finite number, or a plan by attributes asks for more parts than the lot has
+ */
+export function evaluate(input: EvaluationInput): Evaluation {
+  const { parts, plan, lotSize, wantedPpk } = input;
+  const places = placesOf(input);
+  const cells = cellsOf(places);
+  const weakest = weakestOf(cells);
+  const changes = changesOf(input);
+  const pairs = pairsOf(input);
+  return {
+    cells,
+    weakest: weakest === null ? null : { stage: weakest.stage, step: weakest.step },
+    normality: normalityOf(cells),
+    drifts: driftsOf(input, changes),
+    lineAgainstLab: lineAgainstLabOf(input, pairs),
+    findings: findingsOf({ input, cells, changes, pairs }),
+    proposal: proposalOf(input, places, weakest),
+    bad: badOf(parts),
+    notJudged: notJudgedOf(parts),
+    ppkToProve: weakest === null || weakest.n < 2 ? null : observedNeeded(weakest.n, wantedPpk).exact,
+    misses: missesOf(plan, lotSize),
+  };
+}
+
+function normalityOf(cells: readonly Cell[]): Evaluation['normality'] {
+  const adjusted = cells.flatMap(({ normality }) => (normality.adjusted === null ? [] : [normality.adjusted]));
+  if (adjusted.length === 0) return { tests: 0, smallest: null, isNormal: null };
+  const smallest = Math.min(...adjusted);
+  return { tests: adjusted.length, smallest, isNormal: smallest >= NORMAL_FROM };
+}

@@ -1,0 +1,43 @@
+import {
+  auditSentence,
+  lotSentence,
+  variablesSentence,
+  zeroAcceptanceSentence,
+} from '../../quality/sampling/plan-sentence.ts';
+import { zeroAcceptance } from '../../quality/sampling/zero-acceptance.ts';
+import type { SamplingPlan } from './contract.ts';
+
+/**
+ * How many parts of a lot a plan asks for. A plan without acceptance takes the smallest sample that shows a bad part with
+ * its confidence when so many of the lot are bad (hypergeometric; see `zeroAcceptance`): never more than the lot. The other
+ * plans ask for their number, whatever the lot.
+ *
+ * @param lotSize parts of the lot that passed, 1 or more
+ * @throws QualityError `out-of-range`, `not-whole` (lot size)
+ */
+export function sampleSizeOf(plan: SamplingPlan, lotSize: number): number {
+  if (plan.kind !== 'zero-acceptance') return plan.n;
+  return zeroAcceptance(lotSize, fewestBadOf(plan, lotSize), 1 - plan.confidence).n;
+}
+
+/** Bad parts of a lot that the plan is to refuse: rounded up, one at least. */
+const fewestBadOf = ({ badShare }: { readonly badShare: number }, lotSize: number): number =>
+  Math.min(lotSize, Math.max(1, Math.ceil(badShare * lotSize - 1e-9)));
+
+/**
+ * What the plan lets through, in one plain sentence (English).
+ *
+ * @throws QualityError `beyond-lot` for a plan by attributes that asks for more parts than the lot has, `out-of-range`
+ */
+export function missesOf(plan: SamplingPlan, lotSize: number): string {
+  switch (plan.kind) {
+    case 'zero-acceptance':
+      return zeroAcceptanceSentence(lotSize, fewestBadOf(plan, lotSize), sampleSizeOf(plan, lotSize));
+    case 'attributes':
+      return lotSentence({ n: plan.n, c: plan.c }, lotSize);
+    case 'variables':
+      return variablesSentence({ n: plan.n, k: plan.k });
+    case 'fixed':
+      return auditSentence(plan.n);
+  }
+}

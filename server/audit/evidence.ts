@@ -1,0 +1,132 @@
+import type { Judgement } from '../../station/cycle/judge.ts';
+import type { CycleRecord } from '../../station/cycle/record.ts';
+import type { Reading } from '../../station/cycle/reading.ts';
+import type { ProfileContent } from '../../station/profile/schema.ts';
+import { slopeVPerKpa } from '../../station/profile/transfer.ts';
+import type { LedgerReader } from '../store/reader.ts';
+import type {
+  AuditPart,
+  AuditReading,
+  EvaluationInput,
+  LineReading,
+  SamplingPlan,
+  Stage,
+} from './evaluation/contract.ts';
+import { doneCycle, stagesOf } from './state.ts';
+import type { AuditState } from './state.ts';
+
+/** The capability that is wanted at every point of an audit. AIAG PPAP 2.2.11.3 (from memory): 1.33 may be accepted. */
+export const WANTED_PPK = 1.33;
+
+/** Everything that an evaluation of an audit rests on, out of the ledger. */
+export function evidenceOf(reader: LedgerReader, state: AuditState, content: ProfileContent): EvaluationInput {
+  const stages = stageList(state, content);
+  return {
+    stages,
+    points: content.points.map(({ id, at }) => ({ step: id, kPaAbs: at.kind === 'absolute' ? at.kPaAbs : null })),
+    parts: partsOf(state, stages),
+    missing: [...state.sample].flatMap(([serial, part]) =>
+      part.state === 'missing' ? [{ serial, reason: part.reason ?? '' }] : [],
+    ),
+    readings: state.loads.flatMap(({ load }) =>
+      stages.flatMap(({ stage }) => {
+        const record = doneCycle(state, load, stage)?.record;
+        return record === undefined ? [] : readingsOf(record, stage, content);
+      }),
+    ),
+    line: lineReadings(reader, state, content),
+    plan: state.drawn.content.plan satisfies SamplingPlan,
+    lotSize: state.drawn.content.lotSize,
+    wantedPpk: WANTED_PPK,
+  };
+}
+
+export function stageList(state: AuditState, content: ProfileContent): Stage[] {
+  const conditions = stagesOf(state);
+  return conditions.map((condition, index) => ({
+    stage: index + 1,
+    condition,
+    targetC: content.conditions.find(({ id }) => id === condition)?.targetC ?? Number.NaN,
+    isAgain: conditions.indexOf(condition) < index,
+  }));
+}
+
+/** Every drawn part but the missing ones, with what each stage found. */
+function partsOf(state: AuditState, stages: readonly Stage[]): AuditPart[] {
+  return [...state.sample].flatMap(([serial, { state: is }]) => {
+    if (is === 'missing') return [];
+    const load = state.loads.find(({ places }) => places.includes(serial));
+    const nest = load === undefined ? null : load.places.indexOf(serial) + 1;
+    const results = stages.map(({ stage }) => {
+      const cycle = load === undefined ? undefined : doneCycle(state, load.load, stage);
+      const result = cycle?.record.measurement.results.find((each) => each.serial === serial);
+      return result === undefined ? null : { verdict: result.verdict, reason: result.why[0]?.code ?? null };
+    });
+    return [{ serial, load: load?.load ?? null, nest, results }];
+  });
+}
+
+/** The judged outputs at the points of one cycle, as errors in kPa. */
+function readingsOf({ measurement }: CycleRecord, stage: number, content: ProfileContent): AuditReading[] {
+  const { load, readings, judgements } = measurement;
+  const { nominalV } = content.supply;
+  const slope = slopeVPerKpa(content.transfer, nominalV);
+  return judgements.flatMap((judgement) => {
+    const serial = load[judgement.nest] ?? null;
+    const error = errorOf(judgement, slope);
+    const reading = outputAt(readings, judgement);
+    if (serial === null || error === null || reading === undefined) return [];
+    return [
+      {
+        serial,
+        nest: judgement.nest + 1,
+        stage,
+        step: judgement.step,
+        pointKpaAbs: pointOf(content, reading),
+        ...error,
+        partC: reading.partC.value,
+      },
+    ];
+  });
+}
+
+/** A judged output as an error in kPa against what is allowed to both sides; null where it is none at a point. */
+export function errorOf(
+  { quantity, step, value, u, low, high }: Pick<Judgement, 'quantity' | 'step' | 'value' | 'u' | 'low' | 'high'>,
+  slopeVPerKpaAt: number,
+): { readonly errorKpa: number; readonly uKpa: number; readonly allowedKpa: number } | null {
+  if (quantity !== 'output' || step === 'ambient-check' || low === null || high === null) return null;
+  return {
+    errorKpa: (value - (low + high) / 2) / slopeVPerKpaAt,
+    uKpa: u / Math.abs(slopeVPerKpaAt),
+    allowedKpa: (high - low) / 2 / Math.abs(slopeVPerKpaAt),
+  };
+}
+
+type Output = Extract<Reading, { kind: 'output' }>;
+
+const outputAt = (readings: readonly Reading[], { nest, step }: Judgement): Output | undefined =>
+  readings.find((each): each is Output => each.kind === 'output' && each.nest === nest && each.step === step);
+
+function pointOf(content: ProfileContent, { step, barometerKpaAbs }: Output): number {
+  const at = content.points.find(({ id }) => id === step)?.at;
+  return at?.kind === 'absolute' ? at.kPaAbs : barometerKpaAbs.value;
+}
+
+/** What the line read of the drawn parts: each serial's last passed line test before the draw. */
+function lineReadings(reader: LedgerReader, state: AuditState, content: ProfileContent): LineReading[] {
+  const slope = slopeVPerKpa(content.transfer, content.supply.nominalV);
+  const { sequence } = state.drawn;
+  return [...state.sample.keys()].flatMap((serial) => {
+    const passed = reader
+      .historyOf(serial)
+      .filter((each) => each.kind === 'line' && each.verdict === 'pass' && each.sequence < sequence)
+      .at(-1);
+    if (passed === undefined) return [];
+    const { record } = reader.cycleAt(passed.sequence);
+    return record.measurement.judgements.flatMap((judgement) => {
+      const error = judgement.nest === passed.nest ? errorOf(judgement, slope) : null;
+      return error === null ? [] : [{ serial, step: judgement.step, errorKpa: error.errorKpa }];
+    });
+  });
+}

@@ -1,0 +1,104 @@
+import type { Proof, ProofName } from '../../station/cycle/proof.ts';
+import type { ProfileRevision } from '../../station/profile/schema.ts';
+import type { RigRevision } from '../../station/rig/revision.ts';
+import type { DummyRun } from '../../station/soak/lags-fit.ts';
+import { HttpProblem } from '../http/problem.ts';
+import { proofsFor, proofsOf } from '../line/proofs.ts';
+import type { RigSideGiven } from '../line/rig-given.ts';
+import { shiftOf } from '../line/shift.ts';
+import type { Shifts } from '../line/shift.ts';
+import { BY_PROGRAM, operatorOf } from '../line/station-books.ts';
+import { makeAuditWork } from '../line/work.ts';
+import type { Work } from '../line/work.ts';
+import type { LabReadiness } from './contract.ts';
+import { keepSoakStudy, soakStudyOf } from './soak-books.ts';
+
+/** What a lab station has to show before it audits, kept in the ledger. */
+export class LabProofs {
+  readonly #station: string;
+  readonly #given: RigSideGiven & { readonly settings: { readonly shifts: Shifts } };
+
+  constructor(station: string, given: RigSideGiven & { readonly settings: { readonly shifts: Shifts } }) {
+    this.#station = station;
+    this.#given = given;
+  }
+
+  /** How it stands for a part number; what its nests do with it is unknown before the rig is. */
+  readiness(profile: ProfileRevision, rig: RigRevision | null): LabReadiness {
+    const { store, clock } = this.#given;
+    const work = { by: '', lot: '', profile, condition: 'ambient' as const };
+    const isKnown = rig === null ? null : makeAuditWork(work, rig, []).isCharacterised;
+    return {
+      proofs: proofsOf(store, this.#station, clock.wallTime(), isKnown),
+      soakStudy: soakStudyOf(store, this.#station, profile.content.partNumber),
+    };
+  }
+
+  /** Throws the HttpProblems `proof-due` and `soak-study-due`, naming what is to be shown first. */
+  require(partNumber: string, { proofs, soakStudy }: LabReadiness): void {
+    const due = proofs.find(({ state }) => state !== 'valid');
+    if (due !== undefined)
+      throw new HttpProblem(409, 'proof-due', `The station has to show first: ${NAMES[due.proof]}.`, {
+        proof: due.proof,
+        state: due.state,
+      });
+    if (soakStudy === null)
+      throw new HttpProblem(
+        409,
+        'soak-study-due',
+        `Nobody has studied yet how slowly ${partNumber} follows this chamber. Run the soak study first.`,
+        { partNumber },
+      );
+  }
+
+  /** What a cycle is told of them. */
+  forCycle({ isCharacterised }: Work): Proof[] {
+    const { store, clock } = this.#given;
+    return proofsFor(proofsOf(store, this.#station, clock.wallTime(), isCharacterised));
+  }
+
+  /** Keeps that a person states the masters to read right, until the shift ends. */
+  stateMasters(profile: ProfileRevision, by: string): void {
+    const { store, clock, settings } = this.#given;
+    store.proof({
+      station: this.#station,
+      proof: 'master-check',
+      state: 'valid',
+      evidence: `${profile.content.partNumber}: stated by ${by}`,
+      until: shiftOf(clock.wallTime(), settings.shifts).until.toISOString(),
+      actor: operatorOf(by),
+    });
+  }
+
+  /** A simulated rig brings its calibration along; kept once, and marked as simulated. */
+  proveSimulated(): void {
+    const { store } = this.#given;
+    if (store.latestProof(this.#station, 'calibration') !== undefined) return;
+    store.proof({
+      station: this.#station,
+      proof: 'calibration',
+      state: 'valid',
+      evidence: 'simulated station',
+      until: null,
+      actor: BY_PROGRAM,
+    });
+  }
+
+  /** Works a soak study out and keeps it; that it says too little, or cannot be kept, is logged. */
+  keepStudy(of: { readonly partNumber: string; readonly by: string }, runs: readonly DummyRun[]): void {
+    const { store, log } = this.#given;
+    const station = this.#station;
+    try {
+      const isKept = keepSoakStudy(store, { station, partNumber: of.partNumber, actor: operatorOf(of.by) }, runs);
+      if (!isKept) log.warn({ station }, 'a soak study says too little');
+    } catch (cause) {
+      log.error({ station, err: cause }, 'a soak study could not be kept');
+    }
+  }
+}
+
+const NAMES: Readonly<Record<ProofName, string>> = {
+  'master-check': 'that its masters read right',
+  calibration: 'a valid calibration',
+  characterisation: 'what its nests do with this part number',
+};

@@ -1,0 +1,324 @@
+import { unreachable } from '../../station/assert.ts';
+import type { FaultCode } from '../../station/faults.ts';
+import { StationFault } from '../../station/faults.ts';
+import type { Look } from '../../station/host/message.ts';
+import type { ProfileRevision } from '../../station/profile/schema.ts';
+import type { SoakState } from '../../station/soak/core-observer.ts';
+import type { SoakEvent, SoakProof } from '../../station/soak/soak.ts';
+import { stateOfAudit } from '../audit/audits.ts';
+import { nextStage, openLoad, stagesOf } from '../audit/state.ts';
+import type { AuditState } from '../audit/state.ts';
+import type { DemoLoad } from '../line/demo-load.ts';
+import type { Placed } from '../line/desk.ts';
+import type { LastOutcome } from '../line/last-outcome.ts';
+import type { RigSide } from '../line/rig-side.ts';
+import type { StationJobs } from '../line/station-jobs.ts';
+import { BY_PROGRAM } from '../line/station-books.ts';
+import { makeAuditWork } from '../line/work.ts';
+import type { Work } from '../line/work.ts';
+import type { LabView } from './contract.ts';
+import { doorState, touchOf } from './door.ts';
+import type { LabGiven } from './lab-station.ts';
+import type { LabProofs } from './lab-proofs.ts';
+import { loadView } from './load.ts';
+import { fromAnywhere, fromBench, lagsOf, soakStudyOf } from './soak-books.ts';
+
+/** How fast the chamber is expected to move, for estimates only; and the longest that a soak is waited for. */
+const RAMP_K_PER_S = 0.05;
+const SOAK_LIMIT_MS = 4 * 3_600_000;
+/** The room where nobody measures it. */
+const USUAL_ROOM_C = 23;
+
+/** A load that goes through its stages now. */
+interface Running {
+  readonly audit: string;
+  readonly load: number;
+  readonly by: string;
+  readonly profile: ProfileRevision;
+}
+
+interface RunGiven extends LabGiven {
+  readonly station: string;
+  readonly proofs: LabProofs;
+  readonly demo: DemoLoad;
+  readonly side: () => RigSide;
+}
+
+/**
+ * The load in a chamber on its way through the stages: soak, cycle, soak, cycle, then down to where it can be touched. What
+ * is done is in the ledger; what is cut off is kept as such and nothing goes on by itself.
+ */
+export class LoadRun {
+  readonly #given: RunGiven;
+  #running: Running | null = null;
+  /** The next stage begins as soon as the clamps of the last one are open. */
+  #isAdvancing = false;
+  #isComingDown = false;
+  /** Where the parts can be; null when nobody has followed them. */
+  #state: SoakState | null = null;
+  /** The parts of a simulated rig are put in with the next soak. */
+  #isToBeLaidIn = false;
+  #soak: LabView['soak'] = null;
+  #targetC = Number.NaN;
+  #load: LabView['load'] = null;
+  #look: Look | null = null;
+  isStopping = false;
+
+  constructor(given: RunGiven) {
+    this.#given = given;
+  }
+
+  get isRunning(): boolean {
+    return this.#running !== null;
+  }
+
+  get isComingDown(): boolean {
+    return this.#isComingDown;
+  }
+
+  get soak(): LabView['soak'] {
+    return this.#soak;
+  }
+
+  /** The load that is in the chamber. */
+  get load(): LabView['load'] {
+    return this.#load;
+  }
+
+  get look(): Look | null {
+    return this.#look;
+  }
+
+  /** Whether the load may come out now. */
+  door(isVented: boolean | null): LabView['door'] {
+    return doorState(this.touch, {
+      isRunning: this.isRunning,
+      isVented,
+      partC: this.#look?.partC ?? [],
+      state: this.#state,
+    });
+  }
+
+  get touch(): LabView['touch'] {
+    return touchOf(this.#given.settings.dewPointC);
+  }
+
+  /** What the ledger says is in the chamber; null for an empty one. */
+  show(state: AuditState | null): void {
+    this.#load = state === null ? null : loadView(state);
+  }
+
+  /** Nobody follows the parts any more. */
+  forget(): void {
+    this.#state = null;
+  }
+
+  looked(look: Look): void {
+    this.#look = look;
+    this.goOn();
+  }
+
+  /** A load that was laid in from the bench, or one that nobody has followed, begins its next stage. */
+  begin(running: Running, from: 'bench' | 'anywhere'): void {
+    const { airC, roomC } = this.temperatures();
+    this.#state = from === 'bench' ? fromBench(airC, roomC) : null;
+    this.#isToBeLaidIn = true;
+    this.#running = running;
+    this.#advance();
+  }
+
+  /** Measured air of chamber and room, °C. */
+  temperatures(): { readonly airC: number; readonly roomC: number } {
+    const roomC = this.#look?.roomC ?? USUAL_ROOM_C;
+    return { airC: this.#soak?.airC ?? this.#look?.chamberC ?? roomC, roomC };
+  }
+
+  /** Whatever had to be waited for is over: the next stage begins. */
+  goOn(): void {
+    if (!this.#isAdvancing || !this.#given.side().isIdle) return;
+    this.#isAdvancing = false;
+    this.#advance();
+  }
+
+  /** The next stage of the load, or the way down after the last. */
+  #advance(): void {
+    const running = this.#running;
+    if (running === null) return;
+    try {
+      const state = stateOfAudit(this.#given.store, running.audit);
+      const stage = nextStage(state, running.load);
+      this.show(state);
+      if (stage === null) this.#comeDown(running.profile);
+      else this.#soakFor(running, state, stage);
+    } catch (cause) {
+      this.#given.log.error({ station: this.#given.station, err: cause }, 'a load could not go on');
+      this.interrupt(cause instanceof StationFault ? cause.code : 'program');
+    }
+  }
+
+  #soakFor({ profile, by }: Running, state: AuditState, stage: number): void {
+    const { content } = profile;
+    const id = stagesOf(state)[stage - 1];
+    const condition = content.conditions.find((each) => each.id === id);
+    const study = soakStudyOf(this.#given.store, this.#given.station, content.partNumber);
+    if (condition === undefined || study === null) throw new StationFault('not-testable', { facts: { stage } });
+    const { airC, roomC } = this.temperatures();
+    const work = this.#workFor(profile, by, state, condition.id);
+    const rig = this.#given.side().mustKnowRig();
+    const demo =
+      this.#isToBeLaidIn && rig.origin === 'simulated'
+        ? this.#given.demo.next(work.plan, this.#load?.places ?? [], this.#given.store.head().sequence)
+        : null;
+    this.#isToBeLaidIn = false;
+    this.#driven().soak(
+      {
+        condition: condition.id,
+        targetC: condition.targetC,
+        lags: lagsOf(study),
+        from: this.#state ?? fromAnywhere(airC, roomC, content),
+        rampKPerS: RAMP_K_PER_S,
+        leastMs: condition.soakMs,
+        limitMs: SOAK_LIMIT_MS,
+      },
+      demo,
+    );
+  }
+
+  /** The station, idle and with its door shut. Refusals `station-away`, `testing-now`, `guard-open`. */
+  #driven(): StationJobs {
+    const side = this.#given.side();
+    side.mustBeShut();
+    return side.jobs();
+  }
+
+  #workFor(profile: ProfileRevision, by: string, state: AuditState, condition: SoakProof['condition']): Work {
+    const plant = this.#given.profiles.map(({ content }) => content);
+    return makeAuditWork(
+      { by, lot: state.drawn.content.lot, profile, condition },
+      this.#given.side().mustKnowRig(),
+      plant,
+    );
+  }
+
+  /** Everything of the load is tested: the chamber goes to where the parts can be touched. */
+  #comeDown({ content }: ProfileRevision): void {
+    this.#running = null;
+    const { airC, roomC } = this.temperatures();
+    const study = soakStudyOf(this.#given.store, this.#given.station, content.partNumber);
+    if (study === null || this.door(true) === 'ready') return;
+    this.#isComingDown = true;
+    this.#driven().soak(
+      {
+        condition: 'ambient',
+        targetC: roomC,
+        lags: lagsOf(study),
+        from: this.#state ?? fromAnywhere(airC, roomC, content),
+        rampKPerS: RAMP_K_PER_S,
+        leastMs: 0,
+        limitMs: SOAK_LIMIT_MS,
+      },
+      null,
+    );
+  }
+
+  soaking(event: SoakEvent): void {
+    switch (event.type) {
+      case 'sent':
+        this.#targetC = event.targetC;
+        return;
+      case 'state': {
+        const { state, atMs, leftS, isDriven } = event;
+        this.#state = state;
+        this.#soak = {
+          targetC: this.#targetC,
+          airC: state.airC,
+          coreLowC: state.coreC.low,
+          coreHighC: state.coreC.high,
+          atMs,
+          leftS,
+          isDriven,
+        };
+        return;
+      }
+      case 'soaked':
+        this.#soak = null;
+        this.#state = event.proof.state;
+        if (this.#isComingDown) this.#isComingDown = false;
+        else this.#test(event.proof);
+        return;
+      default:
+        unreachable(event);
+    }
+  }
+
+  #test(soak: SoakProof): void {
+    const running = this.#running;
+    if (running === null) return;
+    const { store } = this.#given;
+    try {
+      const state = stateOfAudit(store, running.audit);
+      const stage = nextStage(state, running.load);
+      const load = openLoad(state);
+      if (stage === null || load === null) throw new StationFault('program');
+      const work = this.#workFor(running.profile, running.by, state, soak.condition);
+      const parts = load.places.flatMap((serial, at): Placed[] =>
+        serial === null ? [] : [{ serial, nest: at + 1, attempt: 'first', wasJudged: true, typed: false }],
+      );
+      this.#given.side().run({
+        work,
+        parts,
+        proofs: this.#given.proofs.forCycle(work),
+        demo: null,
+        soak,
+        audit: { audit: running.audit, load: running.load, stage },
+      });
+    } catch (cause) {
+      this.#given.log.error({ station: this.#given.station, err: cause }, 'a stage could not be tested');
+      this.interrupt(cause instanceof StationFault ? cause.code : 'program');
+      this.#given.side().stop();
+    }
+  }
+
+  finished(outcome: LastOutcome): void {
+    this.#soak = null;
+    const [fault] = outcome.record.measurement.faults;
+    if (fault === undefined) this.#isAdvancing = true;
+    else this.interrupt(fault.code);
+  }
+
+  soakEnded(code: FaultCode): void {
+    this.#soak = null;
+    this.#state = null;
+    this.isStopping = false;
+    if (this.#isComingDown) this.#isComingDown = false;
+    else this.interrupt(code);
+  }
+
+  /** What ran is cut off: kept, and a person says when it goes on. */
+  interrupt(code: FaultCode): void {
+    const running = this.#running;
+    this.#running = null;
+    this.#isAdvancing = false;
+    this.isStopping = false;
+    this.#state = null;
+    if (running === null) return;
+    const { store, log } = this.#given;
+    try {
+      const state = stateOfAudit(store, running.audit);
+      const stage = nextStage(state, running.load);
+      if (stage !== null)
+        store.audit(() => ({
+          audit: running.audit,
+          act: 'interrupted',
+          load: running.load,
+          stage,
+          why: code,
+          actor: BY_PROGRAM,
+        }));
+      this.show(stateOfAudit(store, running.audit));
+    } catch (cause) {
+      // The next start of the station finds the load and says the same.
+      log.error({ station: this.#given.station, err: cause }, 'an interruption could not be kept');
+    }
+  }
+}

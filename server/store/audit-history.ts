@@ -1,0 +1,36 @@
+import type { Database as Connection, Statement } from 'better-sqlite3';
+
+/** Where an audit was drawn, newest first. */
+export interface DrawnAudit {
+  readonly audit: string;
+  readonly partNumber: string;
+  readonly lot: string;
+  readonly sequence: number;
+}
+
+const DRAWN = `
+  SELECT audit, part_number AS partNumber, lot, sequence FROM audit
+  WHERE act = 'drawn' AND part_number = ifnull(@partNumber, part_number) AND lot = ifnull(@lot, lot)
+  ORDER BY sequence DESC LIMIT @limit`;
+const SEQUENCES = `SELECT sequence FROM audit WHERE audit = ? ORDER BY sequence`;
+
+/** The index tables asked about audits. */
+export class AuditHistory {
+  readonly #drawn: Statement<[{ partNumber: string | null; lot: string | null; limit: number }], DrawnAudit>;
+  readonly #sequences: Statement<[string], { readonly sequence: number }>;
+
+  constructor(connection: Connection) {
+    this.#drawn = connection.prepare(DRAWN);
+    this.#sequences = connection.prepare(SEQUENCES);
+  }
+
+  /** Audits drawn, the newest first: of a part number, of a lot, or (null) of any. */
+  drawn(of: { readonly partNumber: string | null; readonly lot: string | null }, limit: number): DrawnAudit[] {
+    return this.#drawn.all({ ...of, limit });
+  }
+
+  /** The entries of an audit in order: its acts and its closed cycles; empty for one that is not known. */
+  sequencesOf(audit: string): number[] {
+    return this.#sequences.all(audit).map(({ sequence }) => sequence);
+  }
+}

@@ -1,0 +1,179 @@
+import { expect, test } from 'vitest';
+import { auditView } from '../../../server/audit/audits.ts';
+import { DEFAULT_PLAN, drawSample, hashOfLot, seedOf } from '../../../server/audit/drawing.ts';
+import { stateOfAudit } from '../../../server/audit/audits.ts';
+import { doneCycle } from '../../../server/audit/state.ts';
+import { HttpProblem } from '../../../server/http/problem.ts';
+import { drawSerials } from '../../../server/quality/sampling/random-draw.ts';
+import type { Store } from '../../../server/store/store.ts';
+import { isSoaked } from '../../../station/soak/core-observer.ts';
+import { labHere } from '../../support/lab.ts';
+import { PROFILES, lineHere } from '../../support/line.ts';
+import type { LineHere } from '../../support/line.ts';
+
+const ENGINEER = { name: 'M. Orrell', role: 'quality engineer', proof: 'stated' } as const;
+const PROFILE = PROFILES.find(({ content }) => content.partNumber === 'AQ-1105')!;
+const serialOf = (n: number): string => `AQ1105-${String(n).padStart(5, '0')}`;
+
+/** A line that tested a lot of parts, two at a time. */
+async function lotOf(parts: number): Promise<LineHere> {
+  const line = await lineHere();
+  await line.ready('AQ-1105', 'K24-3');
+  for (let n = 1; n <= parts; n += 2) {
+    line.scan(serialOf(n), serialOf(n + 1));
+    const { outcome } = await line.test();
+    expect(outcome?.nests.map(({ verdict }) => verdict)).toEqual(['pass', 'pass']);
+  }
+  return line;
+}
+
+function drawn(store: Store, n: number): string {
+  const actor = ENGINEER;
+  store.samplingPlan({
+    partNumber: PROFILE.content.partNumber,
+    plan: { kind: 'fixed', n },
+    reason: 'process audit',
+    actor,
+  });
+  return drawSample(store, { station: 'LAB-1', profile: PROFILE, lot: 'K24-3', returnToAmbient: false, actor });
+}
+
+const codeOf = (act: () => unknown): string | null => {
+  try {
+    act();
+    return null;
+  } catch (cause) {
+    if (cause instanceof HttpProblem) return cause.code;
+    throw cause;
+  }
+};
+
+test('the draw is of the parts that passed, from the head of the ledger, and can be made again by anybody', async () => {
+  const { store } = await lotOf(6);
+  const head = () => store.head().hash;
+  const actor = ENGINEER;
+  store.samplingPlan({ partNumber: PROFILE.content.partNumber, plan: { kind: 'fixed', n: 3 }, reason: 'r', actor });
+  store.issueProfile(PROFILE, actor);
+  const before = head();
+  const audit = drawSample(store, { station: 'LAB-1', profile: PROFILE, lot: 'K24-3', returnToAmbient: true, actor });
+  const { drawn: draw } = stateOfAudit(store, audit);
+  const passed = [1, 2, 3, 4, 5, 6].map(serialOf);
+  expect(draw.content).toMatchObject({
+    seed: seedOf(before, 'AQ-1105', 'K24-3'),
+    lotSize: 6,
+    lotHash: hashOfLot(passed),
+    serials: drawSerials(passed, 3, seedOf(before, 'AQ-1105', 'K24-3')).serials,
+    conditions: ['cold', 'ambient', 'hot', 'ambient'],
+  });
+  expect(codeOf(() => drawn(store, 2))).toBe('audit-open');
+});
+
+test('more parts than passed cannot be drawn, and nothing is kept of the attempt', async () => {
+  const { store } = await lotOf(2);
+  const { sequence } = store.head();
+  expect(codeOf(() => drawn(store, 3))).toBe('too-few-passed');
+  // The plan was kept before; no draw.
+  expect(store.head().sequence).toBe(sequence + 1);
+  expect(DEFAULT_PLAN.kind).toBe('zero-acceptance');
+});
+
+test('a load goes through every condition, each resting on its soak; then it may come out', async () => {
+  const { store, clock } = await lotOf(4);
+  const audit = drawn(store, 3);
+  const lab = await labHere(store, clock, 2);
+  const [first, second, third] = stateOfAudit(store, audit).drawn.content.serials;
+  const begin = (places: (string | null)[]) => ({ type: 'begin', by: 'M. Orrell', audit, places }) as const;
+  expect(lab.refused(begin([first!, second!]))).toBe('proof-due');
+  await lab.ready('AQ-1105');
+  expect(lab.refused(begin([first!, serialOf(99)]))).toBe('not-drawn');
+  expect(lab.refused(begin([first!, first!]))).toBe('scanned-twice');
+  expect(lab.refused(begin([first!]))).toBe('wrong-nests');
+  expect(lab.refused(begin([first!, second!]))).toBeNull();
+  expect(lab.refused(begin([third!, null]))).not.toBeNull();
+  const hot = await lab.until(({ load, doing }) => load?.condition === 'hot' && doing === 'testing');
+  expect(hot.door).toBe('running');
+  const down = await lab.until(({ doing }) => doing === 'coming-down');
+  expect(down.door).toBe('too-hot');
+  expect(lab.refused({ type: 'taken-out', by: 'M. Orrell' })).toBe('door-not-ready');
+  await lab.until(({ door }) => door === 'ready');
+  expect(lab.refused({ type: 'taken-out', by: 'M. Orrell' })).toBeNull();
+  const state = stateOfAudit(store, audit);
+  for (const [index, targetC] of [-40, 23, 125].entries()) {
+    const { record } = doneCycle(state, 1, index + 1)!;
+    const { soak, results, readings } = record.measurement;
+    expect(isSoaked(soak!.state, targetC)).toBe(true);
+    expect(results.map(({ verdict }) => verdict)).toEqual(['pass', 'pass']);
+    for (const reading of readings) {
+      if (reading.kind === 'output') expect(Math.abs(reading.partC.value - targetC)).toBeLessThan(2);
+      // Gas is not in balance with a nest in a chamber: no hold is judged there.
+      expect(reading.kind).not.toBe('leak');
+    }
+  }
+  // The second load, with an empty nest, once the heat is off.
+  await lab.until(({ doing }) => doing === 'rest');
+  expect(lab.refused(begin([third!, null]))).toBeNull();
+  await lab.until(({ doing }) => doing === 'coming-down');
+  await lab.until(({ door }) => door === 'ready');
+  lab.lab.command({ type: 'taken-out', by: 'M. Orrell' });
+  const view = auditView(store, audit, 'Alder Quay');
+  expect(view.phase).toBe('deciding');
+  expect(view.input.parts.every(({ results }) => results.every((result) => result?.verdict === 'pass'))).toBe(true);
+  expect(view.input.readings).toHaveLength(3 * 3 * 5);
+  expect(view.input.line).toHaveLength(3 * 5);
+  expect(lab.errors).toEqual([]);
+}, 120_000);
+
+test('what was cut off waits for a person; what was finished is not repeated, and the soak is proved from the worst case', async () => {
+  const { store, clock } = await lotOf(2);
+  const audit = drawn(store, 2);
+  const lab = await labHere(store, clock, 2);
+  await lab.ready('AQ-1105');
+  const { serials } = stateOfAudit(store, audit).drawn.content;
+  lab.lab.command({ type: 'begin', by: 'M. Orrell', audit, places: [...serials] });
+  await lab.until(({ load, doing }) => load?.condition === 'hot' && doing === 'soaking');
+  lab.host.kill();
+  expect(stateOfAudit(store, audit).stopped).toEqual({ load: 1, stage: 3 });
+  expect(lab.view()).toMatchObject({ doing: 'rest', load: { stage: 3, condition: 'hot' } });
+  lab.host.start();
+  await lab.until(({ link }) => link === 'up');
+  const before = store.head().sequence;
+  expect(lab.refused({ type: 'resume', by: 'M. Orrell', audit })).toBeNull();
+  await lab.until(({ doing }) => doing === 'coming-down');
+  const state = stateOfAudit(store, audit);
+  expect(state.cycles.filter(({ sequence }) => sequence > before).map(({ stage }) => stage)).toEqual([3]);
+  const { from } = doneCycle(state, 1, 3)!.record.measurement.soak!;
+  expect(from.coreC.low).toBeLessThan(-40);
+  expect(from.coreC.high).toBeGreaterThan(125);
+  expect(state.interruptions).toHaveLength(1);
+  // An operator's stop is kept in the same way, and the heat is off.
+  lab.lab.command({ type: 'stop' });
+  await lab.until(({ doing }) => doing === 'rest');
+}, 120_000);
+
+test('a door that is opened on the way takes the heat off and restarts nothing', async () => {
+  const { store, clock } = await lotOf(2);
+  const audit = drawn(store, 1);
+  const lab = await labHere(store, clock, 2);
+  await lab.ready('AQ-1105');
+  const { serials } = stateOfAudit(store, audit).drawn.content;
+  lab.lab.command({ type: 'begin', by: 'M. Orrell', audit, places: [serials[0]!, null] });
+  await lab.until(({ soak }) => soak !== null && soak.airC < 0);
+  const guard = (size: number) => ({
+    type: 'demo' as const,
+    demo: {
+      seed: 0,
+      draws: [],
+      content: PROFILE.content,
+      plant: [],
+      parts: [],
+      faults: [{ phase: 'ready' as const, afterMs: 0, fault: { where: {}, what: 'guard-open' as const, size } }],
+    },
+  });
+  lab.host.send(guard(0));
+  const open = await lab.until(({ soak }) => soak?.isDriven === false);
+  expect(open.soak?.leftS).toBeNull();
+  lab.host.send({ ...guard(0), demo: { ...guard(0).demo, faults: [] } });
+  await lab.until(({ soak }) => soak?.isDriven === true);
+  await lab.until(({ load }) => load?.stage === 2);
+  expect(stateOfAudit(store, audit).interruptions).toEqual([]);
+}, 120_000);

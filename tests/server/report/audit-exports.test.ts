@@ -1,0 +1,65 @@
+import { expect, test } from 'vitest';
+import { auditCsv, auditJson, READING_COLUMNS } from '../../../server/report/audit-exports.ts';
+import { auditView } from '../../support/audit-view.ts';
+
+const view = auditView();
+
+/** Rows and fields after the grammar of RFC 4180, 2: CRLF ends a row, a quoted field doubles its quotes. */
+function parsed(text: string): string[][] {
+  const rows: string[][] = [];
+  let row: string[] = [];
+  const field = /(?:"((?:[^"]|"")*)"|([^",\r\n]*))(,|\r\n)/y;
+  for (let match = field.exec(text); match !== null; match = field.exec(text)) {
+    row.push(match[1]?.replaceAll('""', '"') ?? match[2] ?? '');
+    if (match[3] === ',') continue;
+    rows.push(row);
+    row = [];
+    if (field.lastIndex === text.length) return rows;
+  }
+  throw new Error('not comma-separated values');
+}
+
+const columns = (rows: string[][]) =>
+  rows.slice(1).map((row) => Object.fromEntries(READING_COLUMNS.map((name, k) => [name, row[k]])));
+
+test('a row a reading, equal to the audit to the last digit', () => {
+  const rows = parsed(auditCsv(view));
+  expect(rows[0]).toEqual([...READING_COLUMNS]);
+  expect(rows).toHaveLength(1 + view.input.readings.length);
+  for (const row of rows) expect(row).toHaveLength(READING_COLUMNS.length);
+  for (const [k, row] of columns(rows).entries()) {
+    const reading = view.input.readings[k]!;
+    const part = view.input.parts.find(({ serial }) => serial === reading.serial)!;
+    expect(row).toMatchObject({ serial: reading.serial, step: reading.step, quantity: 'error', unit: 'kPa' });
+    expect(row['condition']).toBe(view.input.stages[reading.stage - 1]!.condition);
+    expect(row['verdict_of_stage']).toBe(part.results[reading.stage - 1]!.verdict);
+    const numbers = ['load', 'nest', 'stage', 'point_kpa_abs', 'value', 'standard_uncertainty', 'allowed', 'part_c'];
+    const { nest, stage, pointKpaAbs, errorKpa, uKpa, allowedKpa, partC } = reading;
+    const wanted = [part.load, nest, stage, pointKpaAbs, errorKpa, uKpa, allowedKpa, partC];
+    expect(numbers.map((name) => Number(row[name]))).toEqual(wanted);
+  }
+});
+
+test('what is simulated says so in every row', () => {
+  for (const row of columns(parsed(auditCsv(view)))) expect(row['origin']).toBe('simulated');
+});
+
+test('commas, quotes and line ends of a text come back', () => {
+  const lot = 'K24-3, "second", line\r\nend';
+  for (const row of columns(parsed(auditCsv({ ...view, lot })))) expect(row['lot']).toBe(lot);
+});
+
+test.each(['=1+1', '+1', '-1', '@SUM(A1)', '\tx', '\rx'])('a spreadsheet runs no lot called %j', (lot) => {
+  for (const row of columns(parsed(auditCsv({ ...view, lot })))) expect(row['lot']).toBe(`'${lot}`);
+});
+
+test('numbers below zero stay numbers', () => {
+  const below = view.input.readings.filter(({ errorKpa }) => errorKpa < 0);
+  expect(below.length).toBeGreaterThan(10);
+  const values = columns(parsed(auditCsv(view))).map((row) => row['value']);
+  expect(values.filter((value) => value?.startsWith('-'))).toHaveLength(below.length);
+});
+
+test('the JSON is the audit, and says its format', () => {
+  expect(JSON.parse(auditJson(view))).toEqual({ format: 1, ...view });
+});

@@ -1,0 +1,76 @@
+import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import type { UseMutationResult, UseQueryResult } from '@tanstack/react-query';
+import type { AuditLine, AuditView, SamplingPlanView, SuspectLot } from '../../../server/audit/contract.ts';
+import type { LabReadiness, LabView } from '../../../server/lab/contract.ts';
+import { ask, tell } from '../shared/http.ts';
+
+/** What is asked of the server, and how often: a chamber is looked at each second, an audit changes with its cycles. */
+const LAB_MS = 1000;
+const AUDIT_MS = 4000;
+
+const pathOf = (...parts: readonly string[]): string => `/api/${parts.map(encodeURIComponent).join('/')}`;
+
+export function useAudits(of: {
+  readonly partNumber?: string;
+  readonly lot?: string;
+}): UseQueryResult<readonly AuditLine[]> {
+  const query = new URLSearchParams(Object.entries(of)).toString();
+  return useQuery({
+    queryKey: ['audits', query],
+    queryFn: ({ signal }) => ask<readonly AuditLine[]>(`/api/audits?${query}`, signal),
+    refetchInterval: AUDIT_MS,
+  });
+}
+
+export const useAudit = (audit: string): UseQueryResult<AuditView> =>
+  useQuery({
+    queryKey: ['audit', audit],
+    queryFn: ({ signal }) => ask<AuditView>(pathOf('audits', audit), signal),
+    refetchInterval: AUDIT_MS,
+  });
+
+export const useLabs = (): UseQueryResult<readonly LabView[]> =>
+  useQuery({
+    queryKey: ['labs'],
+    queryFn: ({ signal }) => ask<readonly LabView[]>('/api/labs', signal),
+    refetchInterval: LAB_MS,
+  });
+
+export const useReadiness = (station: string, partNumber: string): UseQueryResult<LabReadiness> =>
+  useQuery({
+    queryKey: ['readiness', station, partNumber],
+    queryFn: ({ signal }) => ask<LabReadiness>(pathOf('stations', station, 'lab', 'readiness', partNumber), signal),
+    refetchInterval: AUDIT_MS,
+  });
+
+export const useSamplingPlan = (partNumber: string): UseQueryResult<SamplingPlanView> =>
+  useQuery({
+    queryKey: ['sampling-plan', partNumber],
+    queryFn: ({ signal }) => ask<SamplingPlanView>(pathOf('sampling-plans', partNumber), signal),
+  });
+
+export const useSuspects = (
+  partNumber: string,
+  lot: string,
+  isWanted: boolean,
+): UseQueryResult<readonly SuspectLot[]> =>
+  useQuery({
+    queryKey: ['suspects', partNumber, lot],
+    queryFn: ({ signal }) => ask<readonly SuspectLot[]>(pathOf('lots', partNumber, lot, 'suspects'), signal),
+    enabled: isWanted,
+  });
+
+/** Something that is told to the server; whatever is shown is asked for anew when it was done. */
+export interface Told {
+  readonly path: readonly string[];
+  readonly body: unknown;
+  readonly method?: 'POST' | 'PUT';
+}
+
+export function useTell<T = unknown>(): UseMutationResult<T, Error, Told> {
+  const queries = useQueryClient();
+  return useMutation({
+    mutationFn: ({ path, body, method }: Told) => tell(pathOf(...path), body, method) as Promise<T>,
+    onSettled: () => queries.invalidateQueries(),
+  });
+}

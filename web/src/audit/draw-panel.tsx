@@ -1,0 +1,218 @@
+import { useState } from 'react';
+import type { SyntheticEvent, ReactElement } from 'react';
+import { useLocation } from 'wouter';
+import type { LotView, SamplingPlanView } from '../../../server/audit/contract.ts';
+import type { SamplingPlan } from '../../../server/audit/evaluation/contract.ts';
+import { fill } from '../../../station/words/fill.ts';
+import { planText } from '../../../station/words/audit-text.ts';
+import { Asked } from '../desk/asked.tsx';
+import { dateAndTime } from '../shared/figures.ts';
+import { AuditTable, auditPath } from './audits-screen.tsx';
+import { useAudits, useLabs, useSamplingPlan, useTell } from './audit-data.ts';
+import { useAuditVoice } from './audit-voice.ts';
+import { NameField, Refused, useName } from './told.tsx';
+import './audit.css';
+
+/** The audits of a lot, the plan by which its sample is drawn, and the draw. */
+export function DrawPanel({ view }: { readonly view: LotView }): ReactElement {
+  const { lab } = useAuditVoice();
+  const { draw: words } = lab;
+  const { partNumber, lot } = view;
+  const audits = useAudits({ partNumber, lot });
+  const plan = useSamplingPlan(partNumber);
+  const [isChanging, setChanging] = useState(false);
+  return (
+    <section className="card draw">
+      <h2>{words.title}</h2>
+      <Asked query={audits}>
+        {(lines) =>
+          lines.length === 0 ? (
+            <p>{words.none}</p>
+          ) : (
+            <div className="wide" role="region" aria-label={words.title} tabIndex={0}>
+              <AuditTable lines={lines} />
+            </div>
+          )
+        }
+      </Asked>
+      <Asked query={plan}>
+        {(kept) => (
+          <>
+            <PlanLine kept={kept} lot={view} />
+            {isChanging ? (
+              <PlanForm kept={kept} done={() => setChanging(false)} />
+            ) : (
+              <button type="button" className="btn" onClick={() => setChanging(true)}>
+                {words.change}
+              </button>
+            )}
+          </>
+        )}
+      </Asked>
+      <Draw view={view} />
+    </section>
+  );
+}
+
+function PlanLine({ kept, lot }: { readonly kept: SamplingPlanView; readonly lot: LotView }): ReactElement {
+  const { lab, tongue, wish } = useAuditVoice();
+  const { draw: words } = lab;
+  const { plan, isDefault, since } = kept;
+  const { sample } = lot;
+  return (
+    <div className="plan">
+      <p>
+        <b>{words.plan}:</b> {sample === null ? words.kinds[plan.kind] : planText(tongue, plan, sample.n)}{' '}
+        {sample !== null && fill(words.wouldBe, { n: sample.n, passed: lot.counts.passed })}
+      </p>
+      {sample !== null && <p className="misses">{sample.misses}</p>}
+      <p className="note">
+        {isDefault || since === null
+          ? words.isDefault
+          : fill(words.since, { time: dateAndTime(since.at, wish.language), by: since.by, reason: since.reason })}
+      </p>
+    </div>
+  );
+}
+
+const KINDS = ['zero-acceptance', 'attributes', 'variables', 'fixed'] as const;
+
+function PlanForm({ kept, done }: { readonly kept: SamplingPlanView; readonly done: () => void }): ReactElement {
+  const { lab } = useAuditVoice();
+  const { draw: words } = lab;
+  const [name, setName] = useName();
+  const [kind, setKind] = useState(kept.plan.kind);
+  const [numbers, setNumbers] = useState({ confidence: '90', badShare: '10', n: '13', c: '0', k: '1.5' });
+  const [reference, setReference] = useState('');
+  const [reason, setReason] = useState('');
+  const told = useTell();
+  const keep = (event: SyntheticEvent): void => {
+    event.preventDefault();
+    told.mutate(
+      {
+        path: ['sampling-plans', kept.partNumber],
+        method: 'PUT',
+        body: { plan: planOf(kind, numbers, reference), reason, by: name },
+      },
+      { onSuccess: done },
+    );
+  };
+  const number = (key: keyof typeof numbers, label: string): ReactElement => (
+    <label className="field">
+      {label}
+      <input
+        type="number"
+        step="any"
+        required
+        value={numbers[key]}
+        onChange={(event) => setNumbers({ ...numbers, [key]: event.target.value })}
+      />
+    </label>
+  );
+  return (
+    <form className="plan-form" onSubmit={keep}>
+      <div className="acts">
+        <label className="field">
+          {words.plan}
+          <select value={kind} onChange={(event) => setKind(event.target.value as SamplingPlan['kind'])}>
+            {KINDS.map((each) => (
+              <option key={each} value={each}>
+                {words.kinds[each]}
+              </option>
+            ))}
+          </select>
+        </label>
+        {kind === 'zero-acceptance' && number('confidence', words.confidence)}
+        {kind === 'zero-acceptance' && number('badShare', words.badShare)}
+        {kind !== 'zero-acceptance' && number('n', words.n)}
+        {kind === 'attributes' && number('c', words.c)}
+        {kind === 'variables' && number('k', words.k)}
+        {(kind === 'attributes' || kind === 'variables') && (
+          <label className="field">
+            {words.reference}
+            <input value={reference} maxLength={100} onChange={(event) => setReference(event.target.value)} />
+          </label>
+        )}
+        <label className="field grows">
+          {words.reason}
+          <input value={reason} maxLength={300} required onChange={(event) => setReason(event.target.value)} />
+        </label>
+        <NameField name={name} onChange={setName} />
+      </div>
+      <div className="acts">
+        <button type="submit" className="btn do">
+          {words.keep}
+        </button>
+        <button type="button" className="btn" onClick={done}>
+          {words.leave}
+        </button>
+      </div>
+      <Refused error={told.error} />
+    </form>
+  );
+}
+
+function planOf(
+  kind: SamplingPlan['kind'],
+  text: Readonly<Record<'confidence' | 'badShare' | 'n' | 'c' | 'k', string>>,
+  reference: string,
+): SamplingPlan {
+  const n = Number(text.n);
+  const named = reference.trim() === '' ? null : reference.trim();
+  switch (kind) {
+    case 'zero-acceptance':
+      return { kind, confidence: Number(text.confidence) / 100, badShare: Number(text.badShare) / 100 };
+    case 'attributes':
+      return { kind, n, c: Number(text.c), reference: named };
+    case 'variables':
+      return { kind, n, k: Number(text.k), reference: named };
+    case 'fixed':
+      return { kind, n };
+  }
+}
+
+function Draw({ view }: { readonly view: LotView }): ReactElement {
+  const { lab } = useAuditVoice();
+  const { draw: words } = lab;
+  const [name, setName] = useName();
+  const [station, setStation] = useState<string | null>(null);
+  const [returnToAmbient, setBack] = useState(false);
+  const [, go] = useLocation();
+  const labs = useLabs();
+  const told = useTell<{ readonly audit: string }>();
+  const chosen = station ?? labs.data?.[0]?.station ?? null;
+  if (labs.data?.length === 0) return <p>{words.noLab}</p>;
+  if (view.counts.passed === 0) return <p>{words.none_passed}</p>;
+  const draw = (event: SyntheticEvent): void => {
+    event.preventDefault();
+    const { partNumber, lot } = view;
+    told.mutate(
+      { path: ['audits'], body: { partNumber, lot, station: chosen, returnToAmbient, by: name } },
+      { onSuccess: ({ audit }) => go(auditPath(audit)) },
+    );
+  };
+  return (
+    <form className="draw-form" onSubmit={draw}>
+      <div className="acts">
+        <label className="field">
+          {words.station}
+          <select value={chosen ?? ''} onChange={(event) => setStation(event.target.value)}>
+            {(labs.data ?? []).map((each) => (
+              <option key={each.station}>{each.station}</option>
+            ))}
+          </select>
+        </label>
+        <label className="check">
+          <input type="checkbox" checked={returnToAmbient} onChange={(event) => setBack(event.target.checked)} />
+          {words.back}
+        </label>
+        <NameField name={name} onChange={setName} />
+        <button type="submit" className="btn do">
+          {words.go}
+        </button>
+      </div>
+      <p className="note">{words.note}</p>
+      <Refused error={told.error} />
+    </form>
+  );
+}

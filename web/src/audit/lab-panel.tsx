@@ -1,0 +1,300 @@
+import { useRef, useState } from 'react';
+import type { SyntheticEvent, ReactElement } from 'react';
+import type { AuditView } from '../../../server/audit/contract.ts';
+import type { LabView } from '../../../server/lab/contract.ts';
+import { stageText } from '../../../station/words/audit-text.ts';
+import { fill } from '../../../station/words/fill.ts';
+import { numberText } from '../../../station/words/number-text.ts';
+import { clockTime, dateAndTime } from '../shared/figures.ts';
+import { useLabs, useReadiness, useTell } from './audit-data.ts';
+import { useAuditVoice } from './audit-voice.ts';
+import { doingText, doorText, stageLine, stoppedText } from './lab-words.ts';
+import { NameField, Refused, useName } from './told.tsx';
+
+/** The lab station that an audit was drawn for: what it does, what it waits for, what a person does next. */
+export function LabPanel({ view }: { readonly view: AuditView }): ReactElement | null {
+  const labs = useLabs();
+  const station = labs.data?.find((each) => each.station === view.station);
+  if (station === undefined) return null;
+  return <Station lab={station} view={view} />;
+}
+
+function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditView }): ReactElement {
+  const voice = useAuditVoice();
+  const { lab: words } = voice.lab;
+  const [name, setName] = useName();
+  const told = useTell();
+  const command = (body: object): void => told.mutate({ path: ['stations', lab.station, 'lab', 'commands'], body });
+  const isOwn = lab.load?.audit === view.audit;
+  const isRunning = lab.doing === 'soaking' || lab.doing === 'testing';
+  return (
+    <section className="card lab" aria-label={fill(words.title, { station: lab.station })}>
+      <h2>{fill(words.title, { station: lab.station })}</h2>
+      <p className="doing" role="status">
+        {doingText(voice, lab)}
+      </p>
+      {lab.load !== null && <p>{isOwn ? stageLine(voice, lab, view) : fill(words.other, { lot: lab.load.lot })}</p>}
+      <Temperatures lab={lab} />
+      <p className={`door ${lab.door}`}>
+        <DoorMark state={lab.door} />
+        {doorText(voice, lab)}
+      </p>
+      {lab.progress !== null && <p>{fill(words.progress, lab.progress)}</p>}
+      <div className="acts">
+        <NameField name={name} onChange={setName} />
+        {(isRunning || lab.doing === 'learning') && (
+          <button type="button" className="btn" disabled={lab.isStopping} onClick={() => command({ type: 'stop' })}>
+            {lab.isStopping ? words.stopping : words.stop}
+          </button>
+        )}
+        {view.phase === 'stopped' && (
+          <>
+            <p className="caution-line">{stoppedText(voice, view, lab)}</p>
+            <button
+              type="button"
+              className="btn do"
+              disabled={name.trim() === '' || lab.doing !== 'rest'}
+              onClick={() => command({ type: 'resume', by: name, audit: view.audit })}
+            >
+              {words.resume}
+            </button>
+          </>
+        )}
+        {view.phase === 'opening' && isOwn && (
+          <button
+            type="button"
+            className="btn do"
+            disabled={name.trim() === '' || lab.door !== 'ready'}
+            onClick={() => command({ type: 'taken-out', by: name })}
+          >
+            {words.takenOut}
+          </button>
+        )}
+      </div>
+      <Refused error={told.error} />
+      {(view.phase === 'finding' || view.phase === 'loading') && lab.doing === 'rest' && (
+        <NextLoad lab={lab} view={view} name={name} command={command} />
+      )}
+      <p className="caution">{words.caution}</p>
+      {lab.origin === 'simulated' && <p className="note">{words.faster}</p>}
+      <Interruptions view={view} />
+    </section>
+  );
+}
+
+/** Open: a tick; anything else: a bar across. */
+const DoorMark = ({ state }: { readonly state: LabView['door'] }): ReactElement => (
+  <svg className="door-mark" viewBox="0 0 24 24" aria-hidden="true">
+    {state === 'ready' ? (
+      <path d="M4 13l5 5L20 6" fill="none" stroke="currentColor" strokeWidth="3" />
+    ) : (
+      <path d="M12 3a9 9 0 100 18 9 9 0 000-18zM6 12h12" fill="none" stroke="currentColor" strokeWidth="3" />
+    )}
+  </svg>
+);
+
+function Temperatures({ lab }: { readonly lab: LabView }): ReactElement {
+  const voice = useAuditVoice();
+  const { lab: words } = voice.lab;
+  const { wish } = voice;
+  const text = (value: number): string => numberText(value, 1, wish.language);
+  const { soak, chamberC } = lab;
+  const left = soak?.leftS ?? null;
+  return (
+    <dl className="lot-facts">
+      {chamberC !== null && (
+        <div>
+          <dt>{words.air}</dt>
+          <dd>{fill(words.degrees, { value: text(chamberC) })}</dd>
+        </div>
+      )}
+      {soak !== null && (
+        <>
+          <div>
+            <dt>{words.parts}</dt>
+            <dd>{fill(words.range, { low: text(soak.coreLowC), high: text(soak.coreHighC) })}</dd>
+          </div>
+          <div>
+            <dt>{words.left}</dt>
+            <dd>{left === null ? words.heatOff : fill(words.minutes, { minutes: Math.ceil(left / 60) })}</dd>
+          </div>
+        </>
+      )}
+    </dl>
+  );
+}
+
+/** What has to be shown first; then the parts are scanned into their nests. */
+function NextLoad(props: {
+  readonly lab: LabView;
+  readonly view: AuditView;
+  readonly name: string;
+  readonly command: (body: object) => void;
+}): ReactElement {
+  const { lab, view, name, command } = props;
+  const voice = useAuditVoice();
+  const { lab: words } = voice.lab;
+  const { partNumber } = view;
+  const readiness = useReadiness(lab.station, partNumber).data;
+  if (readiness === undefined) return <p role="status">{voice.desk.page.asking}</p>;
+  const due = readiness.proofs.filter(({ state }) => state !== 'valid').map(({ proof }) => proof);
+  const study = readiness.soakStudy;
+  const isNamed = name.trim() !== '';
+  if (due.length > 0 || study === null)
+    return (
+      <div className="due">
+        <h3>{words.due}</h3>
+        <ul>
+          {due.includes('calibration') && <li>{words.calibration}</li>}
+          {due.includes('characterisation') && (
+            <li>
+              {fill(words.characterise, { partNumber })}{' '}
+              <button type="button" className="btn" onClick={() => command({ type: 'characterise', partNumber })}>
+                {words.characteriseGo}
+              </button>
+            </li>
+          )}
+          {study === null && (
+            <li>
+              {fill(words.study, { partNumber })}{' '}
+              <button
+                type="button"
+                className="btn"
+                disabled={!isNamed}
+                onClick={() => command({ type: 'study-soak', by: name, partNumber })}
+              >
+                {words.studyGo}
+              </button>
+            </li>
+          )}
+          {due.includes('master-check') && (
+            <li>
+              {words.masters}{' '}
+              <button
+                type="button"
+                className="btn"
+                disabled={!isNamed}
+                onClick={() => command({ type: 'state-masters', by: name, partNumber })}
+              >
+                {words.mastersGo}
+              </button>
+            </li>
+          )}
+        </ul>
+      </div>
+    );
+  return (
+    <>
+      <Nests
+        key={view.runs.length}
+        lab={lab}
+        view={view}
+        isNamed={isNamed}
+        begin={(places) => command({ type: 'begin', by: name, audit: view.audit, places })}
+      />
+      <p className="note">
+        {fill(words.studied, {
+          time: dateAndTime(study.at, voice.wish.language),
+          shell: numberText(study.shellS, 0, voice.wish.language),
+          core: numberText(study.coreS, 0, voice.wish.language),
+          dummies: study.dummies,
+        })}
+      </p>
+    </>
+  );
+}
+
+/** Parts into nests by scanner or keyboard, in the order of the nests. */
+function Nests(props: {
+  readonly lab: LabView;
+  readonly view: AuditView;
+  readonly isNamed: boolean;
+  readonly begin: (places: readonly (string | null)[]) => void;
+}): ReactElement {
+  const { lab, view, isNamed, begin } = props;
+  const voice = useAuditVoice();
+  const { lab: words } = voice.lab;
+  const [places, setPlaces] = useState<readonly (string | null)[]>([]);
+  const [text, setText] = useState('');
+  const field = useRef<HTMLInputElement>(null);
+  const waiting = view.sample.filter(({ state, load }) => state !== 'missing' && load === null);
+  const load = 1 + Math.max(0, ...view.sample.map((part) => part.load ?? 0));
+  const wanted = Math.min(lab.nests, waiting.length);
+  const isFull = places.length >= lab.nests;
+  const scanned = places.filter((place) => place !== null).length;
+  const put = (event: SyntheticEvent): void => {
+    event.preventDefault();
+    setPlaces([...places, text.trim() === '' ? null : text.trim()]);
+    setText('');
+    field.current?.focus();
+  };
+  return (
+    <div className="nests">
+      <h3>{fill(words.next, { load, parts: wanted })}</h3>
+      <p className="note">{words.nextHint}</p>
+      <ol>
+        {Array.from({ length: lab.nests }, (_, at) => (
+          <li key={at} className={at === places.length ? 'fed' : undefined}>
+            {fill(words.scan, { nest: at + 1 })}{' '}
+            <b className="code">{at < places.length ? (places[at] ?? words.empty) : ''}</b>
+          </li>
+        ))}
+      </ol>
+      <form onSubmit={put}>
+        {isFull ? (
+          <p>{words.full}</p>
+        ) : (
+          <label className="field">
+            {fill(words.scan, { nest: places.length + 1 })}
+            <input
+              ref={field}
+              className="code"
+              value={text}
+              maxLength={100}
+              autoComplete="off"
+              onChange={(event) => setText(event.target.value)}
+            />
+          </label>
+        )}
+        <button type="button" className="btn" onClick={() => setPlaces([])}>
+          {words.again}
+        </button>
+        <button
+          type="button"
+          className="btn do"
+          disabled={scanned === 0 || !isNamed}
+          onClick={() => begin(Array.from({ length: lab.nests }, (_, at) => places[at] ?? null))}
+        >
+          {words.begin}
+        </button>
+      </form>
+    </div>
+  );
+}
+
+function Interruptions({ view }: { readonly view: AuditView }): ReactElement | null {
+  const voice = useAuditVoice();
+  const { lab: words } = voice.lab;
+  if (view.interruptions.length === 0) return null;
+  return (
+    <>
+      <h3>{words.interruptions}</h3>
+      <ul>
+        {view.interruptions.map(({ at, load, stage, what }) => {
+          const found = view.input.stages.find((each) => each.stage === stage);
+          const faults: Readonly<Record<string, { readonly says: string }>> = voice.words.faults;
+          return (
+            <li key={at}>
+              {fill(words.interruption, {
+                time: clockTime(at, voice.wish.language),
+                load,
+                condition: found === undefined ? '' : stageText(voice.tongue, found),
+                what: faults[what]?.says ?? what,
+              })}
+            </li>
+          );
+        })}
+      </ul>
+    </>
+  );
+}

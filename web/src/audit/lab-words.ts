@@ -1,0 +1,34 @@
+import type { AuditView } from '../../../server/audit/contract.ts';
+import type { LabView } from '../../../server/lab/contract.ts';
+import { stageText } from '../../../station/words/audit-text.ts';
+import { fill } from '../../../station/words/fill.ts';
+import { numberText } from '../../../station/words/number-text.ts';
+import type { AuditVoice } from './audit-voice.ts';
+
+/** What a lab station does, says and waits for, in words. Pure. */
+
+/** What the station does now; that it is not there comes first. */
+export function doingText({ lab: { lab: words }, wish }: AuditVoice, lab: LabView): string {
+  if (lab.link !== 'up') return words.links[lab.link];
+  return fill(words.doing[lab.doing], { target: numberText(lab.soak?.targetC ?? 0, 0, wish.language) });
+}
+
+export function stageLine(voice: AuditVoice, { load }: LabView, view: AuditView): string {
+  const stage = view.input.stages.find((each) => each.stage === load?.stage);
+  if (load === null || stage === undefined) return '';
+  return fill(voice.lab.lab.stage, { ...load, places: '', condition: stageText(voice.tongue, stage) });
+}
+
+export function stoppedText(voice: AuditVoice, view: AuditView, { load }: LabView): string {
+  const last = view.interruptions.at(-1);
+  const stage = view.input.stages.find((each) => each.stage === (load?.stage ?? last?.stage));
+  return fill(voice.lab.lab.stopped, {
+    load: load?.load ?? last?.load ?? 1,
+    condition: stage === undefined ? '' : stageText(voice.tongue, stage),
+  });
+}
+
+export function doorText({ lab: { lab: words }, wish }: AuditVoice, { door, touch }: LabView): string {
+  const text = (value: number): string => numberText(value, 0, wish.language);
+  return fill(words.door[door], { low: text(touch.lowC), high: text(touch.highC) });
+}
