@@ -94,13 +94,13 @@ export function decisionsOf(reader: LedgerReader, { audit, drawn }: AuditState):
 }
 
 export function decidedOf({ at, sequence, hash, content }: Place & { readonly content: Disposition }): Decided {
-  const { decision, reason, concession, terms, actor } = content;
+  const { decision, reason, concession, terms, actor, decidedAt } = content;
   const granted =
     concession === null
       ? null
       : { reference: concession, quantity: terms?.quantity ?? null, until: terms?.until ?? null };
   const { name, role, proof } = actor;
-  return { decision, at, by: name, role, proof, reason, concession: granted, sequence, hash };
+  return { decision, at: decidedAt ?? at, by: name, role, proof, reason, concession: granted, sequence, hash };
 }
 
 function lineOf(reader: LedgerReader, state: AuditState, evaluation: Evaluation): AuditLine {

@@ -57,9 +57,9 @@ function orderedLots(reader: LedgerReader, partNumber: string): OrderedLot[] {
  * neighbour that is not held or rejected yet; all or none. An earlier decision is followed, never edited.
  *
  * Throws the HttpProblems `no-such-audit`, `audit-unfinished` (only a hold waits for nothing), `against-the-rule` (more
- * bad parts than the plan allows are accepted under a concession only).
+ * bad parts than the plan allows are accepted under a concession only). `decidedAt` where that is not now.
  */
-export function decide(store: Store, audit: string, wish: DecisionWish, actor: Actor): void {
+export function decide(store: Store, audit: string, wish: DecisionWish, actor: Actor, decidedAt?: string): void {
   store.checkpoint();
   const state = stateOfAudit(store, audit);
   const phase = phaseOf(state, false);
@@ -81,7 +81,8 @@ export function decide(store: Store, audit: string, wish: DecisionWish, actor: A
       { bad: evaluation.bad },
     );
   const { partNumber, lot } = state.drawn.content;
-  store.dispositionsTogether(dispositionsOf(store, { partNumber, lot, audit }, wish, actor));
+  const all = dispositionsOf(store, { partNumber, lot, audit }, wish, actor);
+  store.dispositionsTogether(decidedAt === undefined ? all : all.map((each) => ({ ...each, decidedAt })));
 }
 
 /** Keeps what was decided about a lot without an audit: a neighbour that is let go, a lot that is held at sight. */

@@ -43,6 +43,8 @@ export interface DrawWish {
   readonly lot: string;
   readonly returnToAmbient: boolean;
   readonly actor: Actor;
+  /** When it is drawn, where that is not now. */
+  readonly happenedAt?: string | undefined;
 }
 
 /**
@@ -51,7 +53,10 @@ export interface DrawWish {
  *
  * Throws the HttpProblems `no-such-lot`, `too-few-passed`, `audit-open` (an audit of the lot is not finished).
  */
-export function drawSample(store: Store, { station, profile, lot, returnToAmbient, actor }: DrawWish): string {
+export function drawSample(
+  store: Store,
+  { station, profile, lot, returnToAmbient, actor, happenedAt }: DrawWish,
+): string {
   const { partNumber } = profile.content;
   store.checkpoint();
   const open = unfinishedAudit(store, partNumber, lot);
@@ -93,6 +98,7 @@ export function drawSample(store: Store, { station, profile, lot, returnToAmbien
       serials: [...drawSerials(serials, n, seed).serials],
       conditions: stagesOf(profile, returnToAmbient),
       actor,
+      ...(happenedAt === undefined ? {} : { happenedAt }),
     };
   });
   return audit;

@@ -37,7 +37,13 @@ export function lotView(reader: LedgerReader, partNumber: string, lot: string): 
     points:
       plan === undefined ? [] : plan.steps.flatMap((step) => pointOf(reader, { partNumber, lot }, step, plan, first)),
     decided:
-      decided === undefined ? null : { at: decided.at, by: decided.content.actor.name, reason: decided.content.reason },
+      decided === undefined
+        ? null
+        : {
+            at: decided.content.decidedAt ?? decided.at,
+            by: decided.content.actor.name,
+            reason: decided.content.reason,
+          },
     sample: sampleOf(reader, partNumber, countsOf(results).passed),
   };
 }

@@ -51,7 +51,8 @@ export const stagesOf = ({ drawn }: AuditState): readonly ConditionId[] => drawn
 export function auditState(entries: readonly AuditEntry[]): AuditState | null {
   const first = entries[0];
   if (first?.kind !== 'audit' || first.content.act !== 'drawn') return null;
-  const { sequence, at, hash, content } = first;
+  const { sequence, hash, content } = first;
+  const at = content.happenedAt ?? first.at;
   let state: AuditState = {
     audit: content.audit,
     drawn: { sequence, at, hash, content },
@@ -68,7 +69,8 @@ export function auditState(entries: readonly AuditEntry[]): AuditState | null {
 
 function next(state: AuditState, entry: AuditEntry): AuditState {
   if (entry.kind === 'cycle-closed') return withCycle(state, entry);
-  const { content, at } = entry;
+  const { content } = entry;
+  const at = content.happenedAt ?? entry.at;
   switch (content.act) {
     case 'drawn':
       return state;

@@ -59,6 +59,8 @@ const Disposition = z.strictObject({
   terms: z.strictObject({ quantity: z.number().int().min(1).nullable(), until: instant.nullable() }).optional(),
   /** The audit that it rests on. */
   audit: id.optional(),
+  /** When it was decided, where it was not when it was stored. */
+  decidedAt: instant.optional(),
   actor: Actor,
 });
 
@@ -86,7 +88,9 @@ const sampling = z.discriminatedUnion('kind', [
 /** How samples of a part number are drawn from now on. */
 const SamplingPlanEntry = z.strictObject({ partNumber: PartNumber, plan: sampling, reason: text, actor: Actor });
 
-const ofAudit = { audit: id, actor: Actor };
+/** When it happened, where it was not when it was stored: a history that is written down later. */
+const happenedAt = instant.optional();
+const ofAudit = { audit: id, actor: Actor, happenedAt };
 /**
  * What happens to an audit beside its cycles, in order: the draw first, before any result. Loads and stages count from
  * 1, nests by their place in `load`.

@@ -1,4 +1,4 @@
-import { overallBounds } from '../../quality/capability/capability-bounds.ts';
+import { lowestIndex } from '../../quality/capability/capability-bounds.ts';
 import { individualsCapability } from '../../quality/capability/capability.ts';
 import { toleranceFactors, toleranceLimits } from '../../quality/capability/tolerance-interval.ts';
 import type { ToleranceFactors } from '../../quality/capability/tolerance-interval.ts';
@@ -32,7 +32,7 @@ export function placesOf({ stages, points, readings }: EvaluationInput): Place[]
 }
 
 /**
- * Every point of every stage: mean and spread of the errors in kPa, and Ppk with its exact lower bound (`overallBounds`) of
+ * Every point of every stage: mean and spread of the errors in kPa, and Ppk with its exact lower bound (`lowestIndex`) of
  * the shares. Readings of parts that failed count: what is left out flatters. The shares are tested for normality (Shapiro &
  * Wilk), p adjusted for the number of places (Holm).
  */
@@ -56,7 +56,7 @@ export function cellsOf(places: readonly Place[]): Cell[] {
 
 function cellOf({ stage, step, readings, shares }: Place): Omit<Cell, 'normality' | 'tolerance'> {
   const errors = moments(readings.map(({ errorKpa }) => errorKpa));
-  const capability = individualsCapability(shares, { lsl: -1, usl: 1 });
+  const ppk = individualsCapability(shares, { lsl: -1, usl: 1 }).overall?.indices.nearer ?? null;
   const worst = readings.reduce((nearest, each) => (marginOf(each) < marginOf(nearest) ? each : nearest));
   return {
     stage,
@@ -66,8 +66,9 @@ function cellOf({ stage, step, readings, shares }: Place): Omit<Cell, 'normality
     meanKpa: errors.mean,
     sdKpa: sampleSd(errors),
     allowedKpa: mean(readings.map(({ allowedKpa }) => allowedKpa)),
-    ppk: capability.overall?.indices.nearer ?? null,
-    atLeast: overallBounds(capability, CONFIDENCE)?.nearerAtLeast ?? null,
+    ppk,
+    // What `overallBounds` gives for the nearer side, without the other bounds, which nobody asked for.
+    atLeast: ppk === null ? null : lowestIndex(ppk, { n: errors.n, df: errors.n - 1, confidence: CONFIDENCE }),
     margin: marginOf(worst),
     worstSerial: worst.serial,
   };
