@@ -15,6 +15,7 @@ import { showConfig } from './config.ts';
 import { EXIT, WrongUse } from './exit.ts';
 import { processOut as out } from './out.ts';
 import { shippedProfiles } from './setting.ts';
+import { demo } from './demo/demo.ts';
 import { serve } from './serve.ts';
 import { show } from './show.ts';
 import { SettingsError, readSettings } from '../settings/read.ts';
@@ -192,6 +193,14 @@ kept(
 ).action((options: { data: string; json: boolean }) => {
   process.exitCode = verifyLedger(options, out);
 });
+
+program
+  .command('demo')
+  .description('fill an empty ledger with some weeks of a simulated plant: lots, audits, decisions')
+  .option('--data <folder>', 'folder of the ledger', '.barolot')
+  .action(async (options: { data: string }) => {
+    process.exitCode = await demo(options, out, stopOnInterrupt());
+  });
 
 const configured = (command: Command): Command =>
   command.addOption(

@@ -1,4 +1,4 @@
-import { DemoError } from '../../station/host/demo.ts';
+import { CAPABLE, DemoError } from '../../station/host/demo.ts';
 import type { Demo, Draw, Suffering, TimedFault } from '../../station/host/demo.ts';
 import { isPartFault, isRigFault, partChoices, rigChoices } from '../../station/host/demo-choices.ts';
 import { hashOf } from '../../station/hash.ts';
@@ -61,7 +61,15 @@ export class DemoLoad {
     const faults = this.#fault === null || phase === undefined ? [] : [timed(this.#fault, phase)];
     this.#parts = [];
     this.#fault = null;
-    return { seed, draws: load.map(drawOf), content: plan.profile.content, plant: this.#plant, parts, faults };
+    return {
+      seed,
+      draws: load.map(drawOf),
+      content: plan.profile.content,
+      plant: this.#plant,
+      parts,
+      faults,
+      spread: CAPABLE,
+    };
   }
 
   /** What happens to the rig at once: a fault, or everything mended. */

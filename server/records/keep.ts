@@ -1,10 +1,9 @@
 import { type Keep, conduct } from '../../station/cycle/conduct.ts';
 import type { Clock } from '../../station/clock.ts';
-import type { CycleEvent, Load } from '../../station/cycle/event.ts';
-import type { Proof } from '../../station/cycle/proof.ts';
+import type { CycleEvent } from '../../station/cycle/event.ts';
 import type { CycleRecord } from '../../station/cycle/record.ts';
 import { Trace } from '../../station/cycle/trace.ts';
-import type { Plan } from '../../station/profile/plan.ts';
+import type { Start } from '../../station/cycle/run.ts';
 import type { Rig } from '../../station/rig/port.ts';
 import type { Store } from '../store/store.ts';
 import { CycleKeeper, type Occasion } from './keeper.ts';
@@ -22,7 +21,7 @@ export type Kept =
  */
 export async function runAndKeep(
   rig: Rig,
-  start: { plan: Plan; load: Load; proofs: readonly Proof[] },
+  start: Start,
   occasion: Occasion,
   given: { clock: Clock; store: Store | null; stop: AbortSignal; onEvent?: (event: CycleEvent) => void },
 ): Promise<Kept> {

@@ -36,7 +36,12 @@ export interface Demo {
   readonly plant: readonly ProfileContent[];
   readonly parts: readonly Suffering[];
   readonly faults: readonly TimedFault[];
+  /** How much parts differ from one another; 1 is as much as the print would just bear. */
+  readonly spread?: number | undefined;
 }
+
+/** A plant that knows its process: parts differ by this share of what the print would just bear. Engineering assumption. */
+export const CAPABLE = 0.4;
 
 /** Thrown for what cannot be simulated; the message says what can. */
 export class DemoError extends Error {
@@ -48,7 +53,8 @@ export const drawsOf = (seed: number, nests: number): Draw[] =>
   Array.from({ length: nests }, (_, index) => ({ seed, index }));
 
 /**
- * The simulated parts of a load, a draw for each nest, made to suffer. Throws DemoError for a nest that is not there and
+ * The simulated parts of a load, a draw for each nest, made to suffer. `spread`: how much parts differ, as a share of what
+ * the print would just bear; a plant that is capable makes them more alike. Throws DemoError for a nest that is not there and
  * for a part number that the plant does not have.
  */
 export function partsFor(
@@ -56,10 +62,13 @@ export function partsFor(
   plant: readonly ProfileContent[],
   draws: readonly Draw[],
   sufferings: readonly Suffering[],
+  spread = 1,
 ): (PartTruth | null)[] {
   const beyond = sufferings.find(({ nest }) => nest < 0 || nest >= draws.length);
   if (beyond !== undefined) throw new DemoError(`there is no nest ${beyond.nest + 1}; nests are 1 to ${draws.length}`);
-  const model = partModelOf(content);
+  const own = partModelOf(content);
+  // What makes parts differ from one another is drawn in shares of the error band.
+  const model = { ...own, errorBandKpa: spread * own.errorBandKpa };
   return draws.map(({ seed, index }, nest) =>
     sufferings
       .filter((each) => each.nest === nest)

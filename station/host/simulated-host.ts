@@ -25,7 +25,7 @@ export function simulatedHost(
     load: (next) => {
       demo = next;
       rig.mend();
-      rig.loadParts(partsFor(next.content, next.plant, next.draws, next.parts), next.seed);
+      rig.loadParts(partsFor(next.content, next.plant, next.draws, next.parts, next.spread), next.seed);
     },
     demo: (next) => {
       rig.mend();

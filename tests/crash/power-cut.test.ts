@@ -102,7 +102,7 @@ describe.runIf(compiler)('storage that drops or tears whatever was not synced', 
   test('a write or sync that fails shows no verdict without a record', { timeout: 120_000 }, () => {
     const endings = { refused: 0, 'at the start': 0, 'witness failed': 0 };
     // Steps that share no factor with the pattern of a commit, so that every kind of write is met.
-    for (let failAt = 1; ; failAt += 7) {
+    for (let failAt = 1; ; failAt += 5) {
       const place = join(folder.path, `failing-${failAt}`);
       mkdirSync(place);
       const { code, said } = work(place, { limit: 3, end: 'close', failAt });

@@ -26,8 +26,9 @@ export interface Moves {
 
 /**
  * Span and offset of one stage against the first ambient stage. Span: the least-squares slope of each part's change over the
- * pressure of its points, times the range of the points. Offset: the mean of each part's changes; since a moving span takes
- * that along, beside a span it is told only when the change at the lowest pressure is worth a word as well.
+ * pressure of its points, times the range of the points. Offset: the mean of each part's changes. A span takes that along:
+ * beside one the offset is what the same line leaves where no pressure is, as a transfer function has it, and is told when
+ * the points together move that way too.
  */
 export function movesOf(changes: readonly Change[]): Moves {
   if (changes.length === 0) return { span: null, offset: null };
@@ -36,51 +37,42 @@ export function movesOf(changes: readonly Change[]): Moves {
   const range = rangeOf(changes);
   const span = alike(
     parts.flatMap((own) => {
-      const slope = slopeOf(own);
+      const slope = lineOf(own)?.slope ?? null;
       return slope === null ? [] : [slope * range];
     }),
     worth,
   );
-  const offset = alike(
+  const together = alike(
     parts.map((own) => mean(own.map(({ changeKpa }) => changeKpa))),
     worth,
   );
-  const stays = offset !== null && (span === null || Math.sign(offset.kPa) * atLowest(changes) >= worth);
+  const left = alike(
+    parts.flatMap((own) => lineOf(own)?.intercept ?? []),
+    worth,
+  );
+  const isLeft = left !== null && together !== null && Math.sign(left.kPa) === Math.sign(together.kPa);
+  const offset = span === null ? together : isLeft ? left : null;
   const stage = changes[0]?.stage ?? 0;
   return {
     span: span === null ? null : { code: span.kPa < 0 ? 'span-falls' : 'span-rises', facts: { stage, ...span } },
-    offset: stays ? { code: offset.kPa < 0 ? 'offset-falls' : 'offset-rises', facts: { stage, ...offset } } : null,
+    offset:
+      offset === null ? null : { code: offset.kPa < 0 ? 'offset-falls' : 'offset-rises', facts: { stage, ...offset } },
   };
 }
 
-/** kPa over kPa; null for a part that has not two points. */
-function slopeOf(own: readonly Change[]): number | null {
+/** The changes of a part over pressure, kPa over kPa; null for a part that has not two points. */
+function lineOf(own: readonly Change[]): ReturnType<typeof leastSquares> | null {
   if (own.length < 2) return null;
-  const pressures = own.map(({ pointKpaAbs }) => pointKpaAbs);
   return leastSquares(
-    pressures,
+    own.map(({ pointKpaAbs }) => pointKpaAbs),
     own.map(({ changeKpa }) => changeKpa),
-  ).slope;
+  );
 }
 
 function rangeOf(changes: readonly Change[]): number {
   const pressures = changes.map(({ pointKpaAbs }) => pointKpaAbs);
   const low = pressures.reduce((least, each) => Math.min(least, each), Infinity);
   return pressures.reduce((most, each) => Math.max(most, each), low) - low;
-}
-
-/** Mean change at the point of lowest pressure. */
-function atLowest(changes: readonly Change[]): number {
-  const [lowest] = [...new Set(changes.map(({ step }) => step))]
-    .map((step) => {
-      const here = changes.filter((change) => change.step === step);
-      return {
-        pointKpaAbs: mean(here.map(({ pointKpaAbs }) => pointKpaAbs)),
-        kPa: mean(here.map(({ changeKpa }) => changeKpa)),
-      };
-    })
-    .sort((a, b) => a.pointKpaAbs - b.pointKpaAbs);
-  return lowest?.kPa ?? 0;
 }
 
 /** The mean of two parts or more, when it is worth a word and nearly all have its sign: how many, of how many. */

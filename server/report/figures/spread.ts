@@ -3,7 +3,7 @@ import { cellText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { signedText } from '../../../station/words/number-text.ts';
 import type { Cell, Evaluation, EvaluationInput } from '../../audit/evaluation/contract.ts';
-import { axisName, axisRoom, drawn, hatch } from './drawing.ts';
+import { axisName, axisRoom, drawn, hatch, sizeOf } from './drawing.ts';
 import type { FigureElement, FigureSetting } from './drawing.ts';
 
 /** One cell of an audit: an `AuditView` with its stage and step is one. */
@@ -32,9 +32,12 @@ export function spreadOfCell(data: CellData, setting: FigureSetting): FigureElem
   const blocks = blocksOf(errors, width);
   const curve = cell.sdKpa === null || cell.sdKpa === 0 ? [] : curveOf(cell.meanKpa, cell.sdKpa, cell.n * width, most);
   const top = 1.08 * Math.max(5, ...blocks.map(({ y2 }) => y2), ...curve.map(({ y }) => y));
+  // A mean beside a limit is written below it.
+  const isNear = limit - Math.abs(cell.meanKpa) < 0.4 * limit;
   const text = (kPa: number, says: string, strong = false) =>
     Plot.text([says], {
-      ...{ x: kPa, frameAnchor: 'bottom', lineAnchor: 'top', dy: 10 },
+      ...{ x: kPa, frameAnchor: 'bottom', lineAnchor: 'top', dy: strong && isNear ? 10 + 1.2 * sizeOf(setting) : 10 },
+      ...(strong && isNear ? { textAnchor: cell.meanKpa < 0 ? 'start' : 'end' } : {}),
       fill: strong ? ink.ink : ink.note,
     });
   const kPa = (value: number) => signedText(value, 2, words.language);

@@ -26,6 +26,8 @@ export class Chamber {
   #airK: number;
   #targetK: number;
   #clampedMs = 0;
+  /** Since the parts were laid in: what warmth they brought along goes from then on, however often they are clamped. */
+  #laidInMs = 0;
 
   /** All at room temperature, K. `rampKPerS` is how fast the air can go elsewhere. */
   constructor(nests: number, roomK: number, rampKPerS = RAMP_K_PER_S) {
@@ -63,6 +65,7 @@ export class Chamber {
     this.#warmerK[n] = part?.warmerK ?? 0;
     this.#driftKPerS[n] = 0;
     this.#clampedMs = 0;
+    this.#laidInMs = 0;
   }
 
   /** From here on the nest's temperature drifts by so much. */
@@ -79,6 +82,7 @@ export class Chamber {
   pass(ms: number): void {
     const seconds = ms / 1000;
     this.#clampedMs += ms;
+    this.#laidInMs += ms;
     const before = this.#airK;
     const most = this.#rampKPerS * seconds;
     const ahead = this.#targetK - before;
@@ -106,7 +110,7 @@ export class Chamber {
   }
 
   #extraK(n: number): number {
-    const seconds = this.#clampedMs / 1000;
-    return this.#warmerK[n]! * Math.exp(-seconds / BODY_TAU_S) + this.#driftKPerS[n]! * seconds;
+    const brought = this.#warmerK[n]! * Math.exp(-this.#laidInMs / 1000 / BODY_TAU_S);
+    return brought + (this.#driftKPerS[n]! * this.#clampedMs) / 1000;
   }
 }

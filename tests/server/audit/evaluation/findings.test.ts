@@ -11,10 +11,12 @@ const ofCode = (input: EvaluationInput, ...wanted: string[]): readonly Finding[]
   found(input).filter(({ code }) => wanted.includes(code));
 
 test('a good lot: nothing about conditions, nests or the line in 40 audits, and a false alarm about normality in few', () => {
-  const audits = Array.from({ length: 40 }, (_, seed) => codes(drawnAudit({ stages: [...STAGES, BACK] }, seed)));
-  expect(audits.flat().filter((code) => code !== 'not-normal')).toEqual([]);
+  const audits = Array.from({ length: 40 }, (_, seed) => evaluate(drawnAudit({ stages: [...STAGES, BACK] }, seed)));
+  const alarms = audits.map(({ findings }) => findings.map(({ code }) => code));
+  expect(alarms.flat().filter((code) => code !== 'not-normal')).toEqual([]);
   // One audit in 20 at most has any (Holm): seven of 40 would be 3 in 1000 (binomial).
-  expect(audits.filter((each) => each.length > 0).length).toBeLessThan(7);
+  expect(alarms.filter((each) => each.length > 0).length).toBeLessThan(7);
+  expect(audits.map(({ normality }) => normality.isNormal)).toEqual(alarms.map((each) => each.length === 0));
 });
 
 describe('span and offset', () => {
@@ -53,7 +55,7 @@ describe('span and offset', () => {
   });
 
   test('both are told when the lowest point has moved as well', () => {
-    const input = drawnAudit({ offsetPerK: -0.015, spanPerK: -0.02 }, 5);
+    const input = drawnAudit({ offsetPerK: -0.017, spanPerK: -0.02 }, 5);
     expect(codes(input).filter((code) => code !== 'not-normal')).toEqual([
       'span-rises',
       'span-falls',
@@ -187,6 +189,30 @@ describe('nests', () => {
     expect(tested?.p).toBeCloseTo(0.07919, 5);
   });
 
+  // The same samples as ten parts in each of two nests, kPa/10; their means differ with standard error 1.58/1.8608 = 0.849, so
+  // that they are 1.88 apart with p 0.040, 0.080 for two nests, and 2.2 apart with p 0.018, 0.037 for two nests.
+  test.each([
+    { apart: 1.88, nests: [] },
+    {
+      apart: 2.2,
+      nests: [
+        ['nest-low', 1],
+        ['nest-high', 2],
+      ],
+    },
+  ])('one chance in twenty is shared out over the nests: $apart apart', ({ apart, nests }) => {
+    const both = [...FIRST, ...SECOND.map((each) => each + apart - 1.58)].map((each) => each / 10);
+    const nestOf = new Map(givenAudit(both.map(() => [])).parts.map(({ serial }, k) => [serial, k < 10 ? 1 : 2]));
+    const lab = givenAudit(both.map((each) => [null, [each], null]));
+    const input = {
+      ...lab,
+      readings: lab.readings.map((each) => ({ ...each, nest: nestOf.get(each.serial) ?? 0 })),
+      line: lab.readings.map(({ serial, step }) => ({ serial, step, errorKpa: 0 })),
+    };
+    const standing = ofCode(input, 'nest-low', 'nest-high').map(({ code, facts }) => [code, facts['nest']]);
+    expect(standing).toEqual(nests);
+  });
+
   test('4 and 8 values with means 25 and 21 and sd 0.8185 and 4.208: p 0.0955 (example of the NAG Library manual, G07CAF)', () => {
     const around = (n: number, centre: number, sd: number): number[] =>
       Array.from({ length: n }, (_, k) => centre + (k % 2 === 0 ? 1 : -1) * sd * Math.sqrt((n - 1) / n));
@@ -227,7 +253,7 @@ describe('back at ambient', () => {
     expect(changed(0.08)).toHaveLength(5);
   });
 
-  // Paired, Student's data give t 4.0621 and p 0.002833; times five points that is 0.0142, and 15 points would be 0.0425.
+  // Paired, Student's data give t 4.0621 and p 0.002833 (from memory), which five points make 0.0142.
   test('the sleep data of Student (1908), paired and shared out over five points, are found; scattered ones are not', () => {
     const gained = [1.2, 2.4, 1.3, 1.3, 0, 1, 1.8, 0.8, 4.6, 1.4];
     const audit = (changes: readonly number[]): EvaluationInput =>
@@ -238,9 +264,9 @@ describe('back at ambient', () => {
     const changed = ofCode(audit(gained), 'ambient-changed');
     expect(changed).toHaveLength(1);
     expect(changed[0]?.facts['kPa']).toBeCloseTo(0.158, 9);
-    // The same mean with a wider spread: t 2.0, p 0.077.
+    // The same mean with a wider spread: t 2.708, p 0.024, which five points make 0.12.
     const mid = mean(gained);
-    expect(ofCode(audit(gained.map((kPa) => mid + 2 * (kPa - mid))), 'ambient-changed')).toEqual([]);
+    expect(ofCode(audit(gained.map((kPa) => mid + 1.5 * (kPa - mid))), 'ambient-changed')).toEqual([]);
   });
 });
 
@@ -260,6 +286,16 @@ describe('the line', () => {
   test('less than 5 % of the allowed 1.5 kPa is one with the lab; so is one part', () => {
     expect(ofCode(drawnAudit({ line: { off: 0.06, sd: 0.001 } }, 9), 'line-off')).toEqual([]);
     expect(ofCode(drawnAudit({ parts: 1, line: { off: 1, sd: 0.001 } }, 9), 'line-off')).toEqual([]);
+  });
+
+  test('two parts 0 and 0.4 kPa apart are no sure sign of anything: t 1, p 0.5', () => {
+    const lab = givenAudit([
+      [null, [0], null],
+      [null, [0], null],
+    ]);
+    const line = lab.readings.map(({ serial, step }, k) => ({ serial, step, errorKpa: 0.4 * k }));
+    expect(codes({ ...lab, line })).toEqual([]);
+    expect(evaluate({ ...lab, line }).lineAgainstLab?.biasKpa).toBeCloseTo(0.2, 12);
   });
 
   // 17 subjects by two meters; printed: mean difference -2.1, sd 38.8 l/min, limits at 2 sd -79.7 and 75.5.

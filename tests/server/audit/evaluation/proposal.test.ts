@@ -186,6 +186,12 @@ describe('by variables', () => {
       ],
     });
     expect(proposed(atOnePoint([0.2], plan)).decision).toBe('hold');
+    // One point without spread among good ones: k is not reached everywhere.
+    const mixed = givenAudit(
+      NARROW.map((kPa) => [[kPa, 0.2]]),
+      AMBIENT,
+    );
+    expect(why({ ...mixed, plan })).toEqual(['not-judged', 'few-enough-bad', 'ppk-reached']);
     const unread = atOnePoint(NARROW, plan);
     expect(proposed({ ...unread, readings: [] }).because[0]).toEqual({ code: 'not-judged', facts: { parts: 5 } });
   });

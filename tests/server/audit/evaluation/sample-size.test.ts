@@ -27,13 +27,18 @@ describe('a sample without a bad part', () => {
     [20, 14],
     // 1 bad of 10: 9 parts miss it in 1 of 10, which is met exactly.
     [10, 9],
-    // 30 x 0.1 is 3 bad, whatever the last digit says: 15 miss them in 455/4060 = 0.1121, 16 in 364/4060 = 0.0897.
+    // 3 bad of 30: 15 miss them in 455/4060 = 0.1121, 16 in 364/4060 = 0.0897.
     [30, 16],
     // One bad part of five: only all of them show it.
     [5, 5],
     [1, 1],
   ])('by hand, 0.9 sure of a tenth: of %d parts %d', (lot, n) => {
     expect(sampleSizeOf(zero(0.9, 0.1), lot)).toBe(n);
+  });
+
+  test('7 of 25 are 0.28 of them, whatever the last digit says: 5 parts miss 7 bad in 8568/53130 = 0.161, and 8 in 0.116', () => {
+    expect(0.28 * 25).toBeGreaterThan(7);
+    expect(sampleSizeOf(zero(0.86, 0.28), 25)).toBe(6);
   });
 
   test('never above the lot, and never falling as lots grow by whole tenths', () => {
