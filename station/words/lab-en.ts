@@ -63,6 +63,7 @@ export const labEnglish = {
     nest: 'Nest',
     tick: 'Scan the parts as you find them',
     field: 'Serial',
+    found: 'Found',
     ticked: 'Found: {serial}. {left} still to be found.',
     missing: 'Not to be found',
     missingReason: 'Why is {serial} not to be found?',

@@ -63,6 +63,7 @@ export const labSpanish: LabWords = {
     nest: 'Nido',
     tick: 'Escanee las piezas según las encuentra',
     field: 'Número de serie',
+    found: 'Encontrada',
     ticked: 'Encontrada: {serial}. Faltan {left}.',
     missing: 'No aparece',
     missingReason: '¿Por qué no aparece {serial}?',

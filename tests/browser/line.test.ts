@@ -203,7 +203,8 @@ describe('what a person did by mistake', () => {
     await asked(page, 'start');
     await pressSpace(page);
     await asked(page, 'testing');
-    await pressSpace(page);
+    await page.waitForTimeout(350);
+    await page.keyboard.press('Space');
     await page.keyboard.press('F2');
     await page.locator('.demo select').first().focus();
     expect(await page.locator('.do').getAttribute('data-prompt')).toBe('testing');

@@ -48,6 +48,7 @@ export interface TestStation {
   readonly rigSeed?: number;
   readonly chamber?: boolean;
   readonly pace?: number;
+  readonly soakPace?: number;
 }
 
 /** `barolot serve` as a process of its own, on a folder of its own, which can be killed and started again. */

@@ -16,7 +16,7 @@ const SCREEN: Ink = {
 };
 
 const LETTERS_PX = 15;
-const LEAST_PX = 120;
+const LEAST_PX = 40;
 
 /** A picture of the report on the screen, as wide as its place. `draw` gives null when there is nothing to draw. */
 export function Figure(props: {

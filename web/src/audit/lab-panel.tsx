@@ -1,4 +1,5 @@
-import { useRef, useState } from 'react';
+import { useQueryClient } from '@tanstack/react-query';
+import { useEffect, useRef, useState } from 'react';
 import type { SyntheticEvent, ReactElement } from 'react';
 import type { AuditView } from '../../../server/audit/contract.ts';
 import type { LabView } from '../../../server/lab/contract.ts';
@@ -24,6 +25,12 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
   const { lab: words } = voice.lab;
   const [name, setName] = useName();
   const told = useTell();
+  // The station is looked at each second, the audit seldom: what the one did is asked of the other at once.
+  const queries = useQueryClient();
+  const standing = [lab.link, lab.doing, lab.load?.load, lab.load?.stage, lab.door].join(' ');
+  useEffect(() => {
+    void queries.invalidateQueries({ queryKey: ['audit', view.audit] });
+  }, [queries, standing, view.audit]);
   const command = (body: object): void => told.mutate({ path: ['stations', lab.station, 'lab', 'commands'], body });
   const isOwn = lab.load?.audit === view.audit;
   const isRunning = lab.doing === 'soaking' || lab.doing === 'testing';
@@ -217,6 +224,10 @@ function Nests(props: {
   const [places, setPlaces] = useState<readonly (string | null)[]>([]);
   const [text, setText] = useState('');
   const field = useRef<HTMLInputElement>(null);
+  // A scanner types wherever the keyboard is: into the nests, unless somebody is at work elsewhere on the page.
+  useEffect(() => {
+    if (document.activeElement === document.body) field.current?.focus();
+  }, []);
   const waiting = view.sample.filter(({ state, load }) => state !== 'missing' && load === null);
   const load = 1 + Math.max(0, ...view.sample.map((part) => part.load ?? 0));
   const wanted = Math.min(lab.nests, waiting.length);

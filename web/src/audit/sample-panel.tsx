@@ -126,6 +126,9 @@ function Tick({ view }: { readonly view: AuditView }): ReactElement {
             onChange={(event) => setText(event.target.value)}
           />
         </label>
+        <button type="submit" className="btn" disabled={text.trim() === '' || !isNamed}>
+          {words.found}
+        </button>
         <button
           type="button"
           className="btn"

@@ -1,4 +1,4 @@
-import { useState } from 'react';
+import { useSyncExternalStore } from 'react';
 import type { ReactElement } from 'react';
 import { ProblemError } from '../shared/http.ts';
 import { useAuditVoice } from './audit-voice.ts';
@@ -16,18 +16,25 @@ export function Refused({ error }: { readonly error: Error | null }): ReactEleme
 }
 
 const NAME_KEY = 'barolot.name';
+const listeners = new Set<() => void>();
 
-/** The name under which a person acts at this screen; kept with the browser until it is changed. */
-export function useName(): readonly [string, (name: string) => void] {
-  const [name, setName] = useState(() => localStorage.getItem(NAME_KEY) ?? '');
-  return [
-    name,
-    (next) => {
-      localStorage.setItem(NAME_KEY, next);
-      setName(next);
-    },
-  ];
+const nameKept = (): string => localStorage.getItem(NAME_KEY) ?? '';
+
+function listen(listener: () => void): () => void {
+  listeners.add(listener);
+  return () => listeners.delete(listener);
 }
+
+function keepName(name: string): void {
+  localStorage.setItem(NAME_KEY, name);
+  for (const listener of listeners) listener();
+}
+
+/** The name under which a person acts at this screen: one for all its fields, kept with the browser until it is changed. */
+export const useName = (): readonly [string, (name: string) => void] => [
+  useSyncExternalStore(listen, nameKept),
+  keepName,
+];
 
 /** The field for it. Names are stated: nobody signs in yet. */
 export function NameField(props: { readonly name: string; readonly onChange: (name: string) => void }): ReactElement {
