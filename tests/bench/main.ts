@@ -3,6 +3,7 @@ import { capabilityBench, coverageStudy } from './capability.ts';
 import { commitBench } from './commit.ts';
 import { cycleBench } from './cycle.ts';
 import { distributionsBench } from './distributions.ts';
+import { labCostBench } from './lab-cost.ts';
 import { killsBench } from './kills.ts';
 import { risk } from './risk.ts';
 import { liveBench, routesBench, screenBench } from './server-cost.ts';
@@ -21,6 +22,7 @@ const BENCHES: Readonly<Record<string, () => Promise<void> | void>> = {
   cycle: cycleBench,
   commit: commitBench,
   trip: () => tripBench({ trips: Number(process.env['TRIPS'] ?? 1000), seed: Number(process.env['SEED'] ?? 1) }),
+  'lab-cost': labCostBench,
   routes: routesBench,
   live: liveBench,
   screen: screenBench,

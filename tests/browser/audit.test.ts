@@ -84,7 +84,11 @@ async function tabTo(page: Page, name: string | RegExp): Promise<void> {
 }
 
 async function act(page: Page, name: string): Promise<void> {
-  await page.locator('a, button:enabled').and(page.getByLabel(name).or(page.getByText(name))).first().waitFor();
+  await page
+    .locator('a, button:enabled')
+    .and(page.getByLabel(name).or(page.getByText(name)))
+    .first()
+    .waitFor();
   await page.locator('body').evaluate(() => (document.activeElement as HTMLElement | null)?.blur());
   await tabTo(page, name);
   await page.keyboard.press('Enter');
