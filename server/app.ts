@@ -14,6 +14,7 @@ import {
 } from 'fastify-type-provider-zod';
 import type { Clock } from '../station/clock.ts';
 import type { ProfileRevision } from '../station/profile/schema.ts';
+import type { HistoryProgress } from './audit/contract.ts';
 import { auditRoutes } from './audit/routes.ts';
 import { answerError, answerNothing, sendProblem } from './http/answer.ts';
 import { lineRoutes, snapshotOf } from './line/routes.ts';
@@ -37,6 +38,8 @@ export interface AppGiven {
   readonly plant: string;
   /** Of the plant, for what is printed (IANA). */
   readonly timeZone: string;
+  /** How far a demo history is that is being made; null when none is. */
+  readonly history: () => HistoryProgress | null;
   /** Reads beside the writer, so that a long look never stands in a commit's way. */
   readonly reader: LedgerReader;
   readonly clock: Clock;

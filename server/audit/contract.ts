@@ -333,3 +333,10 @@ export interface AuditView extends Omit<AuditLine, 'parts'> {
     readonly atLeast: number | null;
   }[];
 }
+
+/** How far the making of a demo history is: lots done, of how many, and which is on its way. */
+export interface HistoryProgress {
+  readonly done: number;
+  readonly of: number;
+  readonly lot: string;
+}

@@ -21,7 +21,15 @@ import {
   ReportQuery,
   SampleAct,
 } from './contract.ts';
-import type { AuditLine, AuditView, LotLine, LotView, SamplingPlanView, SuspectLot } from './contract.ts';
+import type {
+  AuditLine,
+  AuditView,
+  HistoryProgress,
+  LotLine,
+  LotView,
+  SamplingPlanView,
+  SuspectLot,
+} from './contract.ts';
 import { decide, decideLot, suspectLots, suspectsCsv } from './deciding.ts';
 import { drawSample } from './drawing.ts';
 import { latestLots, lotView } from './lots.ts';
@@ -41,6 +49,8 @@ export interface AuditRoutesGiven {
   readonly profiles: readonly ProfileRevision[];
   readonly plant: string;
   readonly timeZone: string;
+  /** A demo history that is being made; null when none is. */
+  readonly history: () => HistoryProgress | null;
 }
 
 /** The addresses of lots, samples, audits, decisions and reports. */
@@ -50,9 +60,21 @@ export function auditRoutes(app: FastifyInstance, given: AuditRoutesGiven): void
   resultRoutes(app, given);
 }
 
-function lotRoutes(app: FastifyInstance, { reader, store }: AuditRoutesGiven): void {
+function lotRoutes(app: FastifyInstance, { reader, store, history }: AuditRoutesGiven): void {
   const routes = app.withTypeProvider<ZodTypeProvider>();
   const tags = ['lots'];
+
+  routes.get(
+    '/api/demo-history',
+    {
+      schema: {
+        summary: 'How far the making of a demo history is; null when none is made',
+        tags,
+        response: { 200: view<{ readonly history: HistoryProgress | null }>('done, of, lot') },
+      },
+    },
+    () => ({ history: history() }),
+  );
 
   routes.get(
     '/api/lots',

@@ -148,10 +148,9 @@ export function partsToLoad(state: AuditState): string[] {
   );
 }
 
-/** What an audit waits for, or does. `isDecided`: a decision rests on it. */
+/** What an audit waits for, or does. `isDecided`: a decision rests on it; a hold before its end does not end it. */
 export function phaseOf(state: AuditState, isDecided: boolean): AuditPhase {
   if (state.abandoned !== null) return 'abandoned';
-  if (isDecided) return 'decided';
   const load = openLoad(state);
   if (load !== null) {
     if (state.stopped !== null) return 'stopped';
@@ -161,5 +160,5 @@ export function phaseOf(state: AuditState, isDecided: boolean): AuditPhase {
     return state.loads.length === 0 && [...state.sample.values()].every((part) => part.state === 'drawn')
       ? 'finding'
       : 'loading';
-  return 'deciding';
+  return isDecided ? 'decided' : 'deciding';
 }

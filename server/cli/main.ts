@@ -212,14 +212,15 @@ configured(
     .command('serve')
     .description('run the stations with their screens, on simulated rigs, and keep what they measure')
     .option('--port <n>', 'port instead of the set one; 0 takes a free one', wholeNumber(0, 65535))
-    .option('--data <folder>', 'folder of the ledger instead of the set one'),
-).action(async (options: { config?: string; port?: number; data?: string }) => {
+    .option('--data <folder>', 'folder of the ledger instead of the set one')
+    .option('--history', 'fill an empty ledger with some weeks of a simulated plant, in the background', false),
+).action(async (options: { config?: string; port?: number; data?: string; history: boolean }) => {
   const environment = {
     ...process.env,
     ...(options.port === undefined ? {} : { BAROLOT_PORT: String(options.port) }),
     ...(options.data === undefined ? {} : { BAROLOT_DATA: options.data }),
   };
-  await serve(readSettings(options.config ?? null, environment).settings, out);
+  await serve(readSettings(options.config ?? null, environment).settings, out, options.history);
 });
 
 configured(

@@ -19,6 +19,7 @@ import { isLoopback } from '../settings/schema.ts';
 import type { Settings } from '../settings/schema.ts';
 import { openReader } from '../store/reader.ts';
 import { openStore } from '../store/store.ts';
+import { BackgroundHistory } from './demo/background.ts';
 import { WrongUse } from './exit.ts';
 import type { Out } from './out.ts';
 import { ledgerIn, shippedProfiles } from './setting.ts';
@@ -26,8 +27,11 @@ import { ledgerIn, shippedProfiles } from './setting.ts';
 /** How long everything may take to end before the process is ended anyway, ms: longer than a station needs. */
 const END_MS = 15_000;
 
-/** `barolot serve`: keeps the ledger, runs the stations, answers the screens, until it is told to end. */
-export async function serve(settings: Settings, out: Out): Promise<void> {
+/**
+ * `barolot serve`: keeps the ledger, runs the stations, answers the screens, until it is told to end. `withHistory` lets an
+ * empty ledger be filled with a demo's past beside that.
+ */
+export async function serve(settings: Settings, out: Out, withHistory = false): Promise<void> {
   const log = pino({ level: settings.log }, pino.destination({ fd: 2, sync: true }));
   const profiles = profilesOf(settings);
   const store = openStore(ledgerIn(settings.data), { clock: systemClock, program: PROGRAM });
@@ -39,6 +43,8 @@ export async function serve(settings: Settings, out: Out): Promise<void> {
   const lines = settings.stations.flatMap((setup) => (setup.chamber ? [] : [lineOf(setup, settings, given)]));
   const labs = settings.stations.flatMap((setup) => (setup.chamber ? [labOf(setup, settings, given)] : []));
   const reader = openReader(ledgerIn(settings.data));
+  const isFirst = store.latest(1).length === 0;
+  let history: BackgroundHistory | null = null;
   const web = webFolder();
   const app = await buildApp({
     lines,
@@ -47,6 +53,7 @@ export async function serve(settings: Settings, out: Out): Promise<void> {
     profiles,
     plant: settings.plant,
     timeZone: settings.shifts.zone,
+    history: () => history?.progress ?? null,
     reader,
     clock: systemClock,
     log,
@@ -56,6 +63,7 @@ export async function serve(settings: Settings, out: Out): Promise<void> {
   });
 
   const end = async (): Promise<void> => {
+    history?.end();
     await app.close();
     // Rigs safe, what ran closed and kept, before the ledger is let go.
     await Promise.all([...lines, ...labs].map((station) => station.end()));
@@ -74,6 +82,7 @@ export async function serve(settings: Settings, out: Out): Promise<void> {
     await end();
   });
   for (const station of [...lines, ...labs]) station.start();
+  if (withHistory && isFirst) history = new BackgroundHistory(store, log);
   announce(settings, (app.server.address() as AddressInfo).port, web !== null, out);
 }
 

@@ -20,6 +20,7 @@ export function doorState(
   at: {
     readonly isRunning: boolean;
     readonly isVented: boolean | null;
+    readonly chamberC: number | null;
     readonly partC: readonly (number | null)[];
     readonly state: SoakState | null;
   },
@@ -29,7 +30,9 @@ export function doorState(
   if (!at.isVented) return 'pressure';
   const known = at.state;
   const temperatures =
-    known === null ? at.partC : [known.airC, known.shellC.low, known.shellC.high, known.coreC.low, known.coreC.high];
+    known === null
+      ? [at.chamberC, ...at.partC]
+      : [known.airC, known.shellC.low, known.shellC.high, known.coreC.low, known.coreC.high];
   if (temperatures.length === 0 || temperatures.some((each) => each === null)) return 'not-measured';
   const all = temperatures.filter((each) => each !== null);
   if (Math.max(...all) > highC) return 'too-hot';

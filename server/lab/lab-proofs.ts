@@ -1,15 +1,14 @@
-import type { Proof, ProofName } from '../../station/cycle/proof.ts';
+import type { ProofName } from '../../station/cycle/proof.ts';
 import type { ProfileRevision } from '../../station/profile/schema.ts';
 import type { RigRevision } from '../../station/rig/revision.ts';
 import type { DummyRun } from '../../station/soak/lags-fit.ts';
 import { HttpProblem } from '../http/problem.ts';
-import { proofsFor, proofsOf } from '../line/proofs.ts';
+import { proofsOf } from '../line/proofs.ts';
 import type { RigSideGiven } from '../line/rig-given.ts';
 import { shiftOf } from '../line/shift.ts';
 import type { Shifts } from '../line/shift.ts';
 import { BY_PROGRAM, operatorOf } from '../line/station-books.ts';
 import { makeAuditWork } from '../line/work.ts';
-import type { Work } from '../line/work.ts';
 import type { LabReadiness } from './contract.ts';
 import { keepSoakStudy, soakStudyOf } from './soak-books.ts';
 
@@ -49,12 +48,6 @@ export class LabProofs {
         `Nobody has studied yet how slowly ${partNumber} follows this chamber. Run the soak study first.`,
         { partNumber },
       );
-  }
-
-  /** What a cycle is told of them. */
-  forCycle({ isCharacterised }: Work): Proof[] {
-    const { store, clock } = this.#given;
-    return proofsFor(proofsOf(store, this.#station, clock.wallTime(), isCharacterised));
   }
 
   /** Keeps that a person states the masters to read right, until the shift ends. */

@@ -1,4 +1,5 @@
 import { unreachable } from '../../station/assert.ts';
+import type { Proof } from '../../station/cycle/proof.ts';
 import type { ProfileRevision } from '../../station/profile/schema.ts';
 import type { RigRevision } from '../../station/rig/revision.ts';
 import type { DummyRun } from '../../station/soak/lags-fit.ts';
@@ -8,6 +9,7 @@ import type { AuditState } from '../audit/state.ts';
 import { HttpProblem } from '../http/problem.ts';
 import type { LiveView } from '../line/contract.ts';
 import { DemoLoad } from '../line/demo-load.ts';
+import { proofsFor } from '../line/proofs.ts';
 import type { RigSideGiven } from '../line/rig-given.ts';
 import { RigSide } from '../line/rig-side.ts';
 import type { Shifts } from '../line/shift.ts';
@@ -46,7 +48,6 @@ export class LabStation {
     this.#run = new LoadRun({
       ...given,
       station: setup.station,
-      proofs: this.#proofs,
       demo: new DemoLoad(
         given.store,
         given.profiles.map(({ content }) => content),
@@ -131,7 +132,7 @@ export class LabStation {
       guardShut: live?.guardShut ?? null,
       touch: run.touch,
       progress: characterising,
-      trouble,
+      trouble: trouble ?? run.trouble,
     };
   }
 
@@ -165,7 +166,7 @@ export class LabStation {
     }
     const load = openLoad(open);
     const stage = load === null ? null : nextStage(open, load.load);
-    if (load !== null && stage !== null && open.stopped === null)
+    if (load !== null && stage !== null && open.stopped === null && open.abandoned === null)
       store.audit(() => ({
         audit: open.audit,
         act: 'interrupted',
@@ -235,10 +236,10 @@ export class LabStation {
     if (phase !== 'loading' && phase !== 'finding')
       throw new HttpProblem(409, 'no-load-due', 'This audit takes no further load.', { phase });
     checkPlaces(state, places, this.#setup.simulated.nests);
-    this.#proofs.require(state.drawn.content.partNumber, this.readiness(state.drawn.content.partNumber));
+    const proofs = this.#proved(state);
     const load = state.loads.length + 1;
     store.audit(() => ({ audit, act: 'load', load, places, actor: operatorOf(by) }));
-    this.#run.begin({ audit, load, by, profile: this.#profileAt(state) }, 'bench');
+    this.#run.begin({ audit, load, by, profile: this.#profileAt(state), proofs }, 'bench');
   }
 
   #resume({ audit, by }: Extract<LabCommand, { type: 'resume' }>): void {
@@ -249,11 +250,24 @@ export class LabStation {
     mustBeDrawnFor(state, this.station);
     const load = openLoad(state);
     const stage = load === null ? null : nextStage(state, load.load);
+    // All is tested and the way down was cut off: it is gone again.
+    if (load !== null && stage === null) {
+      this.#run.comeDown(this.#profileAt(state));
+      return;
+    }
     if (load === null || stage === null || state.stopped === null)
       throw new HttpProblem(409, 'nothing-to-resume', 'No load of this audit was cut off.', {});
-    this.#proofs.require(state.drawn.content.partNumber, this.readiness(state.drawn.content.partNumber));
+    const proofs = this.#proved(state);
     store.audit(() => ({ audit, act: 'resumed', load: load.load, stage, actor: operatorOf(by) }));
-    this.#run.begin({ audit, load: load.load, by, profile: this.#profileAt(state) }, 'anywhere');
+    this.#run.begin({ audit, load: load.load, by, profile: this.#profileAt(state), proofs }, 'anywhere');
+  }
+
+  /** What the station has shown for an audit. Throws the HttpProblems `proof-due` and `soak-study-due`. */
+  #proved({ drawn }: AuditState): Proof[] {
+    const { partNumber } = drawn.content;
+    const readiness = this.readiness(partNumber);
+    this.#proofs.require(partNumber, readiness);
+    return proofsFor(readiness.proofs);
   }
 
   #takenOut(by: string): void {
@@ -263,7 +277,7 @@ export class LabStation {
     if (door !== 'ready')
       throw new HttpProblem(409, 'door-not-ready', 'The load may not come out yet.', { door, ...touch });
     const state = stateOfAudit(store, load.audit);
-    if (nextStage(state, load.load) !== null)
+    if (nextStage(state, load.load) !== null && state.abandoned === null)
       throw new HttpProblem(
         409,
         'load-unfinished',

@@ -1,4 +1,5 @@
 import { unreachable } from '../../station/assert.ts';
+import type { Proof } from '../../station/cycle/proof.ts';
 import type { FaultCode } from '../../station/faults.ts';
 import { StationFault } from '../../station/faults.ts';
 import type { Look } from '../../station/host/message.ts';
@@ -19,7 +20,6 @@ import type { Work } from '../line/work.ts';
 import type { LabView } from './contract.ts';
 import { doorState, touchOf } from './door.ts';
 import type { LabGiven } from './lab-station.ts';
-import type { LabProofs } from './lab-proofs.ts';
 import { loadView } from './load.ts';
 import { fromAnywhere, fromBench, lagsOf, soakStudyOf } from './soak-books.ts';
 
@@ -35,11 +35,12 @@ interface Running {
   readonly load: number;
   readonly by: string;
   readonly profile: ProfileRevision;
+  /** What the station had shown when the load began: a shift that ends in the middle of it takes nothing of that back. */
+  readonly proofs: readonly Proof[];
 }
 
 interface RunGiven extends LabGiven {
   readonly station: string;
-  readonly proofs: LabProofs;
   readonly demo: DemoLoad;
   readonly side: () => RigSide;
 }
@@ -62,6 +63,10 @@ export class LoadRun {
   #targetC = Number.NaN;
   #load: LabView['load'] = null;
   #look: Look | null = null;
+  /** An interruption that could not be kept yet. */
+  #unsaid: { readonly running: Running; readonly code: FaultCode } | null = null;
+  /** Why the last way down ended. */
+  #trouble: FaultCode | null = null;
   isStopping = false;
 
   constructor(given: RunGiven) {
@@ -94,6 +99,7 @@ export class LoadRun {
     return doorState(this.touch, {
       isRunning: this.isRunning,
       isVented,
+      chamberC: this.#look?.chamberC ?? null,
       partC: this.#look?.partC ?? [],
       state: this.#state,
     });
@@ -113,8 +119,14 @@ export class LoadRun {
     this.#state = null;
   }
 
+  get trouble(): FaultCode | null {
+    return this.#trouble;
+  }
+
   looked(look: Look): void {
     this.#look = look;
+    // The disk may have room again.
+    if (this.#unsaid !== null) this.#say(this.#unsaid.running, this.#unsaid.code);
     this.goOn();
   }
 
@@ -124,6 +136,9 @@ export class LoadRun {
     this.#state = from === 'bench' ? fromBench(airC, roomC) : null;
     this.#isToBeLaidIn = true;
     this.#running = running;
+    this.#isComingDown = false;
+    this.isStopping = false;
+    this.#trouble = null;
     this.#advance();
   }
 
@@ -143,17 +158,24 @@ export class LoadRun {
   /** The next stage of the load, or the way down after the last. */
   #advance(): void {
     const running = this.#running;
-    if (running === null) return;
+    if (running === null || this.#stopped()) return;
     try {
       const state = stateOfAudit(this.#given.store, running.audit);
       const stage = nextStage(state, running.load);
       this.show(state);
-      if (stage === null) this.#comeDown(running.profile);
+      if (stage === null) this.comeDown(running.profile);
       else this.#soakFor(running, state, stage);
     } catch (cause) {
       this.#given.log.error({ station: this.#given.station, err: cause }, 'a load could not go on');
       this.interrupt(cause instanceof StationFault ? cause.code : 'program');
     }
+  }
+
+  /** A stop that came between two steps stops here. */
+  #stopped(): boolean {
+    if (!this.isStopping) return false;
+    this.interrupt('operator-stop');
+    return true;
   }
 
   #soakFor({ profile, by }: Running, state: AuditState, stage: number): void {
@@ -201,12 +223,15 @@ export class LoadRun {
   }
 
   /** Everything of the load is tested: the chamber goes to where the parts can be touched. */
-  #comeDown({ content }: ProfileRevision): void {
+  comeDown({ content }: ProfileRevision): void {
     this.#running = null;
+    this.#trouble = null;
     const { airC, roomC } = this.temperatures();
     const study = soakStudyOf(this.#given.store, this.#given.station, content.partNumber);
-    if (study === null || this.door(true) === 'ready') return;
-    this.#isComingDown = true;
+    if (study === null || this.door(true) === 'ready') {
+      this.#given.side().makeSafe();
+      return;
+    }
     this.#driven().soak(
       {
         condition: 'ambient',
@@ -219,6 +244,7 @@ export class LoadRun {
       },
       null,
     );
+    this.#isComingDown = true;
   }
 
   soaking(event: SoakEvent): void {
@@ -243,7 +269,7 @@ export class LoadRun {
       case 'soaked':
         this.#soak = null;
         this.#state = event.proof.state;
-        if (this.#isComingDown) this.#isComingDown = false;
+        if (this.#isComingDown) this.#isDown();
         else this.#test(event.proof);
         return;
       default:
@@ -251,9 +277,16 @@ export class LoadRun {
     }
   }
 
+  /** The load has the room's temperature: nobody need drive the chamber any more. */
+  #isDown(): void {
+    this.#isComingDown = false;
+    this.isStopping = false;
+    this.#given.side().makeSafe();
+  }
+
   #test(soak: SoakProof): void {
     const running = this.#running;
-    if (running === null) return;
+    if (running === null || this.#stopped()) return;
     const { store } = this.#given;
     try {
       const state = stateOfAudit(store, running.audit);
@@ -267,7 +300,7 @@ export class LoadRun {
       this.#given.side().run({
         work,
         parts,
-        proofs: this.#given.proofs.forCycle(work),
+        proofs: running.proofs,
         demo: null,
         soak,
         audit: { audit: running.audit, load: running.load, stage },
@@ -275,7 +308,6 @@ export class LoadRun {
     } catch (cause) {
       this.#given.log.error({ station: this.#given.station, err: cause }, 'a stage could not be tested');
       this.interrupt(cause instanceof StationFault ? cause.code : 'program');
-      this.#given.side().stop();
     }
   }
 
@@ -290,35 +322,38 @@ export class LoadRun {
     this.#soak = null;
     this.#state = null;
     this.isStopping = false;
-    if (this.#isComingDown) this.#isComingDown = false;
-    else this.interrupt(code);
+    if (this.#isComingDown) {
+      this.#isComingDown = false;
+      this.#trouble = code;
+    } else this.interrupt(code);
   }
 
-  /** What ran is cut off: kept, and a person says when it goes on. */
+  /** What ran is cut off: kept, the heat taken off, and a person says when it goes on. */
   interrupt(code: FaultCode): void {
     const running = this.#running;
     this.#running = null;
     this.#isAdvancing = false;
+    this.#isComingDown = false;
     this.isStopping = false;
     this.#state = null;
     if (running === null) return;
+    this.#given.side().makeSafe();
+    this.#say(running, code);
+  }
+
+  #say(running: Running, code: FaultCode): void {
     const { store, log } = this.#given;
+    const isNews = this.#unsaid === null;
+    this.#unsaid = { running, code };
     try {
-      const state = stateOfAudit(store, running.audit);
-      const stage = nextStage(state, running.load);
-      if (stage !== null)
-        store.audit(() => ({
-          audit: running.audit,
-          act: 'interrupted',
-          load: running.load,
-          stage,
-          why: code,
-          actor: BY_PROGRAM,
-        }));
-      this.show(stateOfAudit(store, running.audit));
+      const { audit, load } = running;
+      const stage = nextStage(stateOfAudit(store, audit), load);
+      if (stage !== null) store.audit(() => ({ audit, act: 'interrupted', load, stage, why: code, actor: BY_PROGRAM }));
+      this.#unsaid = null;
+      this.show(stateOfAudit(store, audit));
     } catch (cause) {
-      // The next start of the station finds the load and says the same.
-      log.error({ station: this.#given.station, err: cause }, 'an interruption could not be kept');
+      // It is tried again at each look, and found by the next start.
+      if (isNews) log.error({ station: this.#given.station, err: cause }, 'an interruption could not be kept');
     }
   }
 }

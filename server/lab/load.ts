@@ -1,4 +1,3 @@
-import { decisionsOf } from '../audit/audits.ts';
 import { auditState, nextStage, openLoad, partsToLoad, stagesOf } from '../audit/state.ts';
 import type { AuditState } from '../audit/state.ts';
 import { HttpProblem } from '../http/problem.ts';
@@ -12,8 +11,8 @@ const MOST_AUDITS = 50;
 export function auditInside(reader: LedgerReader, station: string): AuditState | null {
   for (const { audit } of reader.audits.drawn({ partNumber: null, lot: null }, MOST_AUDITS)) {
     const state = auditState(reader.auditEntries(audit));
-    if (state?.drawn.content.station !== station || state.abandoned !== null) continue;
-    if (openLoad(state) !== null && decisionsOf(reader, state).length === 0) return state;
+    // Whatever became of the audit: a load that nobody took out is inside.
+    if (state?.drawn.content.station === station && openLoad(state) !== null) return state;
   }
   return null;
 }

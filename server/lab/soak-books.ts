@@ -15,6 +15,9 @@ const subjectOf = (station: string, partNumber: string): string => `${station}/s
 export function soakStudyOf(reader: LedgerReader, station: string, partNumber: string): LabReadiness['soakStudy'] {
   const [last] = reader.journalOf(subjectOf(station, partNumber), 1);
   if (last?.content.action !== STUDIED) return null;
+  // Another rig is another chamber.
+  const [connected] = reader.journalOf(`${station}/rig`, 1);
+  if (connected !== undefined && connected.sequence > last.sequence) return null;
   const { shellS, coreS, dummies, worstRmsK } = last.content.facts;
   return {
     at: last.at,

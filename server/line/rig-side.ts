@@ -160,6 +160,11 @@ export class RigSide {
     if (this.#test?.isOpened === true) this.#closeCutOff(this.#test);
   }
 
+  /** Takes pressure, supplies and heat off whatever is there, also when nothing runs. */
+  makeSafe(): void {
+    this.#link.send({ type: 'stop' });
+  }
+
   stop(): void {
     this.#giveBackWaiting();
     if (this.#test !== null) this.#test.isStopping = true;
@@ -229,7 +234,8 @@ export class RigSide {
     if (this.#isOver) return;
     switch (message.type) {
       case 'awake':
-        this.#wake(message.revision);
+        // It has made its rig safe and measured: it can be worked with, once that is kept.
+        if (this.#rig.wake(message.revision)) this.#beUp();
         return;
       case 'look':
         // The disk may have room again.
@@ -258,11 +264,6 @@ export class RigSide {
       default:
         unreachable(message);
     }
-  }
-
-  /** The station has made its rig safe and measured: from now on it can be worked with, once that is kept. */
-  #wake(spoken: RigRevision): void {
-    if (this.#rig.wake(spoken)) this.#beUp();
   }
 
   #beUp(): void {
@@ -380,10 +381,10 @@ export class RigSide {
     this.#given.inTest.free(this.#station);
   }
 
-  #dropTest(test: RunningCycle): void {
+  #dropTest({ parts }: RunningCycle): void {
     this.#over();
     this.#frames = [];
-    this.#listener.notBegun(test.parts);
+    this.#listener.notBegun(parts);
   }
 
   #closeCutOff(test: RunningCycle): void {

@@ -17,6 +17,8 @@ const LOOK_MS = 20;
 /** Between two pictures for a screen, ms of the rig's time. */
 const LIVE_EVERY_MS = 100;
 const VENTED_WITHIN_KPA = 2;
+/** Between two words of a soak at least, ms of the wall. */
+const SOAK_TOLD_EVERY_MS = 250;
 /** Clamps that do not open within this are looked at again at the next look. */
 const RELEASE_MS = 1500;
 
@@ -112,6 +114,8 @@ export class StationHost<Demo> {
       case 'study-soak':
         this.#begin(command.type, null, async () => {
           const { signal } = this.#stop;
+          await this.#given.rig.rearm(signal);
+          await this.#release(await this.#given.rig.interlocks(signal), signal);
           const runs = await this.#given.studySoak(command, signal, this.#progress(signal));
           this.#given.send({ type: 'soak-studied', runs });
         });
@@ -125,7 +129,8 @@ export class StationHost<Demo> {
           this.#waiting.answer(command.kept);
         return;
       case 'stop':
-        this.#halt();
+        if (this.#work.kind === 'rest') this.#running = Promise.resolve(this.#looking).then(() => this.#makeSafe());
+        else this.#halt();
         return;
       case 'demo':
         this.#given.demo(command.demo);
@@ -136,6 +141,11 @@ export class StationHost<Demo> {
       default:
         unreachable(command);
     }
+  }
+
+  /** A chamber that is driven between two tests is let go. */
+  async #makeSafe(): Promise<void> {
+    await this.#given.rig.safe();
   }
 
   /** Says how far a long job is; lets messages in. */
@@ -179,7 +189,16 @@ export class StationHost<Demo> {
     await rig.rearm(signal);
     await this.#release(await rig.interlocks(signal), signal);
     if (demo !== null) this.#given.load(demo);
-    for await (const event of soak(rig, soaking, signal)) this.#given.send({ type: 'soak', event });
+    // The first and the last word, and between them so many as a screen can use: silence is taken for a hang.
+    let toldMs = Number.NEGATIVE_INFINITY;
+    for await (const event of soak(rig, soaking, signal)) {
+      const nowMs = this.#given.clock.nowMs();
+      if (event.type === 'state' && nowMs - toldMs < SOAK_TOLD_EVERY_MS) continue;
+      toldMs = nowMs;
+      // Whoever hears the proof may ask for the test at once.
+      if (event.type === 'soaked') this.#work = { kind: 'rest' };
+      this.#given.send({ type: 'soak', event });
+    }
   }
 
   async #cycle({

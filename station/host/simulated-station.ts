@@ -121,8 +121,8 @@ function master(content: ProfileContent, index: number, leakStdCm3PerMin: number
   return { ...drawPart(MASTER_SEED, index, partModelOf(content)), leakStdCm3PerMin };
 }
 
-/** How often full loads of dummies are driven, and how each run is watched. Engineering assumptions. */
-const STUDY = { loads: 3, everyS: 10, runS: 5400 } as const;
+/** How many dummies are driven, in full loads, and how each run is watched. Engineering assumptions. */
+const STUDY = { leastDummies: 24, everyS: 10, runS: 5400 } as const;
 const DUMMY_SEED = 0xd0117;
 
 /**
@@ -136,23 +136,25 @@ export async function dummyRuns(
   given: { readonly stop: AbortSignal; onRun(done: number, of: number): Promise<void> },
 ): Promise<DummyRun[]> {
   const { nests } = rig.abilities;
+  const loads = Math.ceil(STUDY.leastDummies / nests);
   const runs: DummyRun[] = [];
-  for (let load = 0; load < STUDY.loads; load += 1) {
+  for (let load = 0; load < loads; load += 1) {
     const dummies = Array.from({ length: nests }, (_, nest) =>
       drawPart(DUMMY_SEED, load * nests + nest, partModelOf(content)),
     );
     rig.loadParts(dummies, DUMMY_SEED + load);
     for (const [move, targetC] of targetsC.entries()) {
-      await given.onRun(load * targetsC.length + move, STUDY.loads * targetsC.length);
+      await given.onRun(load * targetsC.length + move, loads * targetsC.length);
       await rig.setChamber(targetC, given.stop);
-      runs.push(...(await watched(rig, given.stop)));
+      const watchedRuns = await watched(rig, given.stop);
+      runs.push(...watchedRuns.map((run, nest) => ({ ...run, dummy: load * nests + nest })));
     }
   }
   await rig.safe();
   return runs;
 }
 
-async function watched(rig: SimulatedRig, stop: AbortSignal): Promise<DummyRun[]> {
+async function watched(rig: SimulatedRig, stop: AbortSignal): Promise<Omit<DummyRun, 'dummy'>[]> {
   const { everyS, runS } = STUDY;
   const many = runS / everyS + 1;
   const airC = new Float64Array(many);

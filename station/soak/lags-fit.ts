@@ -3,6 +3,8 @@ import { soakFrom, soakOn } from './core-observer.ts';
 
 /** What an instrumented dummy showed in one change of temperature: air and core at the same instants. */
 export interface DummyRun {
+  /** Which dummy it is: the same one may be driven several times. */
+  readonly dummy: number;
   /** Seconds between two values. */
   readonly everyS: number;
   readonly airC: Float64Array;

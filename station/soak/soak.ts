@@ -23,7 +23,7 @@ export interface Soaking {
 /** What happens in a soak, in the rig's own time from its begin. */
 export type SoakEvent =
   | { readonly type: 'sent'; readonly atMs: number; readonly targetC: number }
-  /** Every ten seconds: where air and parts are, and how long it takes yet if all goes well. */
+  /** Every second: where air and parts are, and how long it takes yet if all goes well. */
   | {
       readonly type: 'state';
       readonly atMs: number;
@@ -46,7 +46,10 @@ export interface SoakProof {
 }
 
 const STEP_MS = 1000;
-const TELL_EVERY = 10;
+/** The observer is run forward only so often; between, time simply passes. */
+const LOOK_AHEAD_EVERY = 10;
+/** What takes the heat off and lets it be sent on by itself once it is gone. */
+const GOES_ON_AFTER: readonly string[] = ['guard-open', 'air-lost', 'vacuum-lost'];
 
 /**
  * Sends the chamber to a temperature and waits until no part can be away from it any more. What the parts are believed
@@ -62,14 +65,13 @@ export async function* soak(rig: Rig, given: Soaking, stop: AbortSignal): AsyncG
   let state = from;
   let inBandMs = 0;
   let isDriven = true;
+  let leftS: number | null = null;
   for (let atMs = 0, step = 0; atMs < limitMs; step += 1) {
     const now: boolean = await drive(rig, targetC, stop);
-    const changed = now !== isDriven;
+    if (step % LOOK_AHEAD_EVERY === 0 || now !== isDriven) leftS = secondsToSoak(state, targetC, rampKPerS, lags);
+    else if (leftS !== null) leftS = Math.max(0, leftS - STEP_MS / 1000);
     isDriven = now;
-    if (step % TELL_EVERY === 0 || changed) {
-      const leftS = isDriven ? secondsToSoak(state, targetC, rampKPerS, lags) : null;
-      yield { type: 'state', atMs, state, leftS, isDriven };
-    }
+    yield { type: 'state', atMs, state, leftS: isDriven ? leftS : null, isDriven };
     const { chamberC } = await rig.idle(STEP_MS, stop);
     if (Number.isNaN(chamberC))
       throw new StationFault('instrument-silent', { facts: { instrument: 'chamber thermometer' } });
@@ -88,6 +90,9 @@ export async function* soak(rig: Rig, given: Soaking, stop: AbortSignal): AsyncG
 /** Whether the chamber is being driven; sends it on again when what had tripped the rig is gone. */
 async function drive(rig: Rig, targetC: number, stop: AbortSignal): Promise<boolean> {
   if (!rig.trip.aborted) return true;
+  const reason: unknown = rig.trip.reason;
+  // Whoever presses a stop has not asked for heat by pulling it out again.
+  if (!(reason instanceof StationFault && GOES_ON_AFTER.includes(reason.code))) throw reason;
   try {
     await rig.rearm(stop);
     await rig.setChamber(targetC, stop);

@@ -117,7 +117,7 @@ export const labEnglish = {
     study: 'How slowly {partNumber} follows the chamber',
     studyGo: 'Run the soak study with dummies',
     studied:
-      'Soak studied {time}: the slowest 1 % of parts follow with {shell} s and {core} s ({dummies} runs of dummies). A slower part is not covered.',
+      'Soak studied {time}: the slowest 1 % of parts follow with {shell} s and {core} s ({dummies} dummies). A slower part is not covered.',
     calibration: 'A valid calibration: ask the test engineer',
     progress: '{done} of {of}',
     next: 'Load {load}: scan {parts} into the nests',
@@ -133,6 +133,7 @@ export const labEnglish = {
     stopping: 'Stopping',
     stopped: 'Cut off in load {load}, {condition}. What was finished is kept; the soak is proved anew.',
     resume: 'Go on with the load',
+    comeDown: 'Go to where it can be touched',
     takenOut: 'The load is out',
     interruptions: 'Interruptions',
     interruption: '{time}: load {load}, {condition}: {what}',
@@ -182,6 +183,10 @@ export const labEnglish = {
     untilDate: ', until {date}',
     follow: 'Decide anew: the earlier decision stays on record.',
     unfinished: 'Until every part was tested the lot can only be held.',
+  },
+  history: {
+    title: 'A demo history is being made',
+    text: '{done} of {of} lots of a plant that does not exist, by cycles on simulated rigs. Now: {lot}. Everything works meanwhile.',
   },
   files: { pdf: 'Report, PDF', letter: 'Letter', csv: 'Readings, CSV', json: 'JSON' },
 } as const;

@@ -117,7 +117,7 @@ export const labSpanish: LabWords = {
     study: 'Con qué lentitud sigue {partNumber} a la cámara',
     studyGo: 'Hacer el estudio con piezas instrumentadas',
     studied:
-      'Estudiado {time}: el 1 % más lento de las piezas sigue con {shell} s y {core} s ({dummies} recorridos). Una pieza más lenta no queda cubierta.',
+      'Estudiado {time}: el 1 % más lento de las piezas sigue con {shell} s y {core} s ({dummies} piezas). Una pieza más lenta no queda cubierta.',
     calibration: 'Una calibración válida: pregunte al ingeniero de pruebas',
     progress: '{done} de {of}',
     next: 'Carga {load}: escanee {parts} en los nidos',
@@ -133,6 +133,7 @@ export const labSpanish: LabWords = {
     stopping: 'Parando',
     stopped: 'Cortada en la carga {load}, {condition}. Lo terminado queda; la estabilización se prueba de nuevo.',
     resume: 'Seguir con la carga',
+    comeDown: 'Ir a donde se puede tocar',
     takenOut: 'La carga está fuera',
     interruptions: 'Interrupciones',
     interruption: '{time}: carga {load}, {condition}: {what}',
@@ -182,6 +183,10 @@ export const labSpanish: LabWords = {
     untilDate: ', hasta {date}',
     follow: 'Decidir de nuevo: la decisión anterior queda registrada.',
     unfinished: 'Hasta que se pruebe cada pieza el lote solo se puede retener.',
+  },
+  history: {
+    title: 'Se hace un historial de demostración',
+    text: '{done} de {of} lotes de una planta que no existe, con ciclos en bancos simulados. Ahora: {lot}. Mientras tanto todo funciona.',
   },
   files: { pdf: 'Informe, PDF', letter: 'Carta', csv: 'Lecturas, CSV', json: 'JSON' },
 };

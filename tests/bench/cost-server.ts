@@ -41,6 +41,7 @@ async function serverOf(name: string): Promise<Server> {
       profiles: [],
       plant: 'Alder Quay',
       timeZone: 'UTC',
+      history: () => null,
       reader: here.store,
       clock: systemClock,
       log: pino({ level: 'warn' }),

@@ -3,8 +3,9 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { auditView, latestAudits } from '../../server/audit/audits.ts';
 import { lotView } from '../../server/audit/lots.ts';
-import { auditLot } from '../../server/cli/demo/lab-past.ts';
+import { PastLab } from '../../server/cli/demo/lab-past.ts';
 import { testLot } from '../../server/cli/demo/line-past.ts';
+import { LedgerKeeper } from '../../server/cli/demo/past-keeper.ts';
 import { PastStation } from '../../server/cli/demo/plant.ts';
 import type { History, Parts } from '../../server/cli/demo/plant.ts';
 import { PlantClock } from '../../server/cli/demo/plant-clock.ts';
@@ -40,7 +41,7 @@ export async function labCostBench(): Promise<void> {
 async function auditCost(path: string): Promise<void> {
   const store = openStore(path, { clock: systemClock, program: 'bench' });
   const clock = new PlantClock(new Date('2026-11-01T06:00:00.000Z'));
-  const history: History = { store, clock, profiles: PROFILES, stop: never };
+  const history: History = { keeper: new LedgerKeeper(store), clock, profiles: PROFILES, stop: never };
   const line = new PastStation('EOL-9', { nests: 2, rigSeed: 11, barometerKpaAbs: null }, history);
   const lab = new PastStation('LAB-9', { nests: 8, rigSeed: 12, barometerKpaAbs: null, chamber: true }, history);
   const profile = PROFILES.find(({ content }) => content.partNumber === 'AQ-1105')!;
@@ -54,7 +55,7 @@ async function auditCost(path: string): Promise<void> {
   await testLot(history, line, { ...lot, profile }, parts, 1);
   const fromMs = lab.rig.nowMs;
   const from = process.cpuUsage();
-  await auditLot(history, lab, { ...lot, profile }, parts);
+  await new PastLab(history, lab).audit({ ...lot, profile }, parts);
   const { user, system } = process.cpuUsage(from);
   const product = (user + system) / 1000;
   const rigS = (lab.rig.nowMs - fromMs) / 1000;

@@ -61,6 +61,7 @@ beforeAll(async () => {
     profiles: [],
     plant: 'Alder Quay',
     timeZone: 'UTC',
+    history: () => null,
     reader,
     clock: systemClock,
     log: pino({ level: 'silent' }),

@@ -32,6 +32,7 @@ beforeAll(async () => {
     profiles: [],
     plant: 'Alder Quay',
     timeZone: 'UTC',
+    history: () => null,
     reader: here.store,
     clock: here.clock,
     log: pino({ level: 'silent' }),

@@ -57,7 +57,7 @@ export function* coreOf({ lags, localK }: SoakedPart, fromC: number, toC: number
   }
 }
 
-/** What an instrumented dummy and the chamber's thermometer show, every five seconds over an hour and a half. */
+/** What the instrumented dummy of this seed and the chamber's thermometer show, every five seconds over an hour and a half. */
 export function dummyRun(part: SoakedPart, seed: number, fromC: number, toC: number): DummyRun {
   const chance = stream(seed, 'dummy', 0);
   const everyS = 5;
@@ -68,5 +68,10 @@ export function dummyRun(part: SoakedPart, seed: number, fromC: number, toC: num
     coreC[k] = core.next().value + 0.05 * chance.normal();
     for (let s = 1; s < everyS; s += 1) core.next();
   }
-  return { everyS, airC: Float64Array.from({ length: many }, (_, k) => airAt(everyS * k, fromC, toC)), coreC };
+  return {
+    dummy: seed,
+    everyS,
+    airC: Float64Array.from({ length: many }, (_, k) => airAt(everyS * k, fromC, toC)),
+    coreC,
+  };
 }

@@ -6,8 +6,9 @@ import { openStore } from '../../store/store.ts';
 import { EXIT, WrongUse } from '../exit.ts';
 import type { Out } from '../out.ts';
 import { ledgerIn, shippedProfiles } from '../setting.ts';
-import { auditLot } from './lab-past.ts';
+import { PastLab } from './lab-past.ts';
 import { testLot } from './line-past.ts';
+import { LedgerKeeper } from './past-keeper.ts';
 import { PastStation } from './plant.ts';
 import type { History, Parts } from './plant.ts';
 import { PlantClock } from './plant-clock.ts';
@@ -30,7 +31,7 @@ export async function demo(options: { readonly data: string }, out: Out, stop: A
       throw new WrongUse(`The ledger in ${options.data} has cycles already. Name an empty folder: --data <folder>.`);
     const fromMs = systemClock.nowMs();
     const made = await makeHistory(
-      { store, profiles: profilesHere(), stop, end: systemClock.wallTime() },
+      { keeper: new LedgerKeeper(store), profiles: profilesHere(), stop, end: systemClock.wallTime() },
       (done, of, lot) => out.aside(`${done} of ${of}: ${lot}`),
     );
     store.checkpoint();
@@ -48,7 +49,7 @@ export async function demo(options: { readonly data: string }, out: Out, stop: A
   }
 }
 
-/** Makes the whole scenario; `told` hears of each lot. Throws what the store throws, and the reason of a stop. */
+/** Makes the whole scenario; `told` hears of each lot. Rejects with what cannot be kept, and the reason of a stop. */
 export async function makeHistory(
   given: Omit<History, 'clock'> & { readonly end: Date },
   told: (done: number, of: number, lot: string) => void,
@@ -56,7 +57,8 @@ export async function makeHistory(
   const clock = new PlantClock(new Date(given.end.getTime() - 30 * DAY_MS));
   const history: History = { ...given, clock };
   const line = new PastStation(LINE.station, LINE.choice, history);
-  const lab = new PastStation(LAB.station, LAB.choice, history);
+  const bench = new PastStation(LAB.station, LAB.choice, history);
+  const lab = new PastLab(history, bench);
   const parts: Parts = new Map();
   let audits = 0;
   for (const [index, lot] of SCENARIO.entries()) {
@@ -67,12 +69,12 @@ export async function makeHistory(
     await line.learn(profile);
     await testLot(history, line, { ...lot, profile }, parts, index + 1);
     if (lot.audit === null) continue;
-    await lab.learn(profile);
-    await auditLot(history, lab, { ...lot, profile }, parts);
+    await bench.learn(profile);
+    await lab.audit({ ...lot, profile }, parts);
     audits += 1;
   }
   told(SCENARIO.length, SCENARIO.length, 'all');
-  return { lots: SCENARIO.length, audits, rigS: (line.rig.nowMs + lab.rig.nowMs) / 1000 };
+  return { lots: SCENARIO.length, audits, rigS: (line.rig.nowMs + bench.rig.nowMs) / 1000 };
 }
 
 /** The hour of a lot's day, so many days before the end. */
@@ -82,7 +84,7 @@ function beginOf(end: Date, { daysAgo, hour }: (typeof SCENARIO)[number]): Date 
   return day;
 }
 
-function profilesHere(): readonly ProfileRevision[] {
+export function profilesHere(): readonly ProfileRevision[] {
   const { revisions, problems } = readProfiles(shippedProfiles());
   if (problems.length > 0) throw new WrongUse('The shipped profiles are not in order: barolot check');
   return revisions;

@@ -1,18 +1,26 @@
+import { conduct } from '../../../station/cycle/conduct.ts';
+import type { Load } from '../../../station/cycle/event.ts';
 import { characterisationProof } from '../../../station/cycle/proof.ts';
+import type { CycleRecord } from '../../../station/cycle/record.ts';
+import { Trace } from '../../../station/cycle/trace.ts';
+import { CAPABLE, partsFor } from '../../../station/host/demo.ts';
 import type { Draw, Suffering } from '../../../station/host/demo.ts';
-import { firstRevision, nextRevision, simulatedRig } from '../../../station/host/simulated-station.ts';
+import { firstRevision, nextRevision, simulatedProofs, simulatedRig } from '../../../station/host/simulated-station.ts';
 import type { SimulatedChoice } from '../../../station/host/simulated-station.ts';
 import { makePlan } from '../../../station/profile/plan.ts';
+import type { Plan } from '../../../station/profile/plan.ts';
 import type { ProfileContent, ProfileRevision } from '../../../station/profile/schema.ts';
 import type { SimulatedRig } from '../../../station/rig/simulated/rig.ts';
 import type { RigRevision } from '../../../station/rig/revision.ts';
-import { BY_PROGRAM } from '../../line/station-books.ts';
-import type { Store } from '../../store/store.ts';
+import type { SoakProof } from '../../../station/soak/soak.ts';
+import { CycleKeeper } from '../../records/keeper.ts';
+import type { Occasion } from '../../records/keeper.ts';
+import type { PastKeeper } from './past-keeper.ts';
 import type { PlantClock } from './plant-clock.ts';
 
 /** What the making of a history is given. */
 export interface History {
-  readonly store: Store;
+  readonly keeper: PastKeeper;
   readonly clock: PlantClock;
   readonly profiles: readonly ProfileRevision[];
   readonly stop: AbortSignal;
@@ -27,39 +35,83 @@ export class PastStation {
   readonly rig: SimulatedRig;
   readonly #history: History;
   #revision: RigRevision;
+  #isKept = false;
 
   constructor(station: string, choice: SimulatedChoice, history: History) {
     this.station = station;
     this.rig = simulatedRig(choice);
     this.#history = history;
-    this.#revision = history.store.latestRigRevision(station)?.revision ?? firstRevision(this.rig, station);
-    history.store.issueRigRevision(this.#revision, BY_PROGRAM);
-    history.store.proof({
-      station,
-      proof: 'calibration',
-      state: 'valid',
-      evidence: 'simulated station',
-      until: null,
-      actor: BY_PROGRAM,
-    });
+    this.#revision = firstRevision(this.rig, station);
   }
 
-  get plant(): ProfileContent[] {
-    return this.#history.profiles.map(({ content }) => content);
-  }
-
-  get revision(): RigRevision {
-    return this.#revision;
+  get nests(): number {
+    return this.#revision.nests;
   }
 
   /** Learns what every nest does with a part number, once. */
   async learn(profile: ProfileRevision): Promise<void> {
-    const { store, stop } = this.#history;
-    store.issueProfile(profile, BY_PROGRAM);
+    const { keeper, stop } = this.#history;
+    if (!this.#isKept) await keeper.issueRig(this.#revision);
+    this.#isKept = true;
+    await keeper.issueProfile(profile);
     const plan = makePlan({ profile, rig: this.#revision, kind: 'line', condition: 'ambient', plant: [] });
-    const everyNest = Array.from({ length: this.#revision.nests }, () => 'any');
+    const everyNest = Array.from({ length: this.nests }, () => 'any');
     if (characterisationProof(plan, everyNest).state === 'valid') return;
     this.#revision = await nextRevision(this.rig, this.#revision, profile, stop);
-    store.issueRigRevision(this.#revision, BY_PROGRAM);
+    await keeper.issueRig(this.#revision);
+  }
+
+  /** The plan of a cycle with what the rig knows by now. */
+  plan(given: Pick<Parameters<typeof makePlan>[0], 'profile' | 'kind' | 'condition'>): Plan {
+    return makePlan({ ...given, rig: this.#revision, plant: this.#plant });
+  }
+
+  /** Lays the parts in, as they are, with the noise of a seed. */
+  layIn(content: ProfileContent, load: Load, parts: Parts, seed: number): void {
+    const draws = load.map((serial) => parts.get(serial ?? '')?.draw ?? { seed: 0, index: 0 });
+    const sufferings = load.flatMap((serial, nest) =>
+      serial === null
+        ? [{ nest, what: 'empty' as const, size: 0, partNumber: null }]
+        : (parts.get(serial)?.sufferings ?? []).map((each) => ({ ...each, nest })),
+    );
+    this.rig.loadParts(partsFor(content, this.#plant, draws, sufferings, CAPABLE), seed);
+  }
+
+  /** Runs a cycle and has it kept. Throws what keeps it from being kept, and the reason of a stop. */
+  async run(
+    start: { readonly plan: Plan; readonly load: Load; readonly soak?: SoakProof | undefined },
+    occasion: Occasion,
+  ): Promise<CycleRecord> {
+    const { clock, keeper, stop } = this.#history;
+    clock.follow(this.rig);
+    const making = new CycleKeeper(start, occasion, { clock, store: null });
+    const trace = new Trace(this.nests);
+    let bytes: Uint8Array = new Uint8Array();
+    const air: { barometerKpaAbs: number | null; roomC: number | null } = { barometerKpaAbs: null, roomC: null };
+    await conduct(
+      this.rig,
+      { ...start, proofs: simulatedProofs([]) },
+      stop,
+      (event) =>
+        making.take(event, () => {
+          // Samples go on to the release: what belongs to the record is what was seen by its end.
+          bytes = trace.bytes();
+          return { trace: bytes, ...air };
+        }),
+      (block, atMs) => {
+        air.barometerKpaAbs ??= block.barometerKpaAbs;
+        air.roomC ??= block.roomC;
+        trace.add(block, atMs);
+      },
+    );
+    stop.throwIfAborted();
+    const { record } = making;
+    if (record === null) throw making.problem;
+    await keeper.cycle({ plan: start.plan, record, trace: bytes });
+    return record;
+  }
+
+  get #plant(): ProfileContent[] {
+    return this.#history.profiles.map(({ content }) => content);
   }
 }

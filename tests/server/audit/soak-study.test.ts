@@ -22,3 +22,14 @@ test('a few dummies say nothing of the slowest', () => {
   const runs = Array.from({ length: 7 }, (_, k) => dummyRun(drawSoakedPart(chance), k, 25, 125));
   expect(studiedLags(runs)).toBeNull();
 });
+
+test('a dummy that is driven twice is one dummy, by the slower of its runs', () => {
+  const chance = stream(3, 'study', 0);
+  const dummies = Array.from({ length: 8 }, () => drawSoakedPart(chance));
+  const once = studiedLags(dummies.map((part, k) => dummyRun(part, k, 25, 125)))!;
+  const twice = studiedLags(
+    dummies.flatMap((part, k) => [dummyRun(part, k, 25, 125), { ...dummyRun(part, 100 + k, 25, -40), dummy: k }]),
+  )!;
+  expect(twice.dummies).toBe(8);
+  expect(twice.middle.coreS).toBeGreaterThanOrEqual(once.middle.coreS);
+});

@@ -6,6 +6,7 @@ import { auditView, latestAudits } from '../../../server/audit/audits.ts';
 import { suspectLots } from '../../../server/audit/deciding.ts';
 import { latestLots, lotView } from '../../../server/audit/lots.ts';
 import { makeHistory } from '../../../server/cli/demo/demo.ts';
+import { LedgerKeeper } from '../../../server/cli/demo/past-keeper.ts';
 import { SCENARIO } from '../../../server/cli/demo/script.ts';
 import { openStore } from '../../../server/store/store.ts';
 import type { Store } from '../../../server/store/store.ts';
@@ -22,7 +23,7 @@ let store: Store;
 beforeAll(async () => {
   folder = mkdtempSync(join(tmpdir(), 'barolot-demo-'));
   store = openStore(join(folder, 'ledger.db'), { clock: systemClock, program: PROGRAM });
-  await makeHistory({ store, profiles: PROFILES, stop: never, end: END }, () => undefined);
+  await makeHistory({ keeper: new LedgerKeeper(store), profiles: PROFILES, stop: never, end: END }, () => undefined);
   store.checkpoint();
 }, 180_000);
 afterAll(() => {

@@ -94,7 +94,7 @@ describe('the lags of an instrumented dummy', () => {
       const left = (t1 * Math.exp(-t / t1) - t2 * Math.exp(-t / t2)) / (t1 - t2);
       return 125 - 100 * left + noiseK * chance.normal();
     });
-    return { everyS: 5, airC, coreC };
+    return { dummy: 0, everyS: 5, airC, coreC };
   };
 
   test.each([
@@ -113,8 +113,8 @@ describe('the lags of an instrumented dummy', () => {
 
   test('nothing is made of a run that says too little', () => {
     const { everyS, airC, coreC } = stepRun(90, 300, 0);
-    expect(fitLags({ everyS, airC: airC.slice(0, 59), coreC: coreC.slice(0, 59) })).toBeNull();
-    expect(fitLags({ everyS, airC, coreC: new Float64Array(600).fill(25) })).toBeNull();
+    expect(fitLags({ dummy: 0, everyS, airC: airC.slice(0, 59), coreC: coreC.slice(0, 59) })).toBeNull();
+    expect(fitLags({ dummy: 0, everyS, airC, coreC: new Float64Array(600).fill(25) })).toBeNull();
   });
 });
 

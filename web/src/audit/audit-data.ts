@@ -1,6 +1,12 @@
 import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
 import type { UseMutationResult, UseQueryResult } from '@tanstack/react-query';
-import type { AuditLine, AuditView, SamplingPlanView, SuspectLot } from '../../../server/audit/contract.ts';
+import type {
+  AuditLine,
+  AuditView,
+  HistoryProgress,
+  SamplingPlanView,
+  SuspectLot,
+} from '../../../server/audit/contract.ts';
 import type { LabReadiness, LabView } from '../../../server/lab/contract.ts';
 import { ask, tell } from '../shared/http.ts';
 
@@ -34,6 +40,15 @@ export const useLabs = (): UseQueryResult<readonly LabView[]> =>
     queryKey: ['labs'],
     queryFn: ({ signal }) => ask<readonly LabView[]>('/api/labs', signal),
     refetchInterval: LAB_MS,
+  });
+
+/** How far a demo history is that is being made; asked no more when none is. */
+export const useHistory = (): UseQueryResult<HistoryProgress | null> =>
+  useQuery({
+    queryKey: ['demo-history'],
+    queryFn: async ({ signal }) =>
+      (await ask<{ readonly history: HistoryProgress | null }>('/api/demo-history', signal)).history,
+    refetchInterval: ({ state }) => (state.data === null ? false : LAB_MS),
   });
 
 export const useReadiness = (station: string, partNumber: string): UseQueryResult<LabReadiness> =>

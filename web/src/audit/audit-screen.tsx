@@ -59,7 +59,7 @@ function Audit({ view }: { readonly view: AuditView }): ReactElement {
     <div className="audit">
       <Answers answers={answers} />
       <Files view={view} />
-      {isAtWork && <LabPanel view={view} />}
+      <LabPanel view={view} isAtWork={isAtWork} />
       {hasResults ? <Results view={view} /> : <p className="card note">{lab.evaluation.notYet}</p>}
       {phase !== 'abandoned' && <DecisionPanel view={view} />}
       <SamplePanel view={view} />

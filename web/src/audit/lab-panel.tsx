@@ -13,10 +13,12 @@ import { doingText, doorText, stageLine, stoppedText } from './lab-words.ts';
 import { NameField, Refused, useName } from './told.tsx';
 
 /** The lab station that an audit was drawn for: what it does, what it waits for, what a person does next. */
-export function LabPanel({ view }: { readonly view: AuditView }): ReactElement | null {
+export function LabPanel(props: { readonly view: AuditView; readonly isAtWork: boolean }): ReactElement | null {
+  const { view, isAtWork } = props;
   const labs = useLabs();
   const station = labs.data?.find((each) => each.station === view.station);
-  if (station === undefined) return null;
+  // What became of the audit changes nothing about a load that is inside.
+  if (station === undefined || (!isAtWork && station.load?.audit !== view.audit)) return null;
   return <Station lab={station} view={view} />;
 }
 
@@ -67,7 +69,17 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
             </button>
           </>
         )}
-        {view.phase === 'opening' && isOwn && (
+        {view.phase === 'opening' && isOwn && lab.doing === 'rest' && lab.door !== 'ready' && (
+          <button
+            type="button"
+            className="btn do"
+            disabled={name.trim() === ''}
+            onClick={() => command({ type: 'resume', by: name, audit: view.audit })}
+          >
+            {words.comeDown}
+          </button>
+        )}
+        {(view.phase === 'opening' || view.phase === 'abandoned') && isOwn && (
           <button
             type="button"
             className="btn do"
@@ -79,6 +91,8 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
         )}
       </div>
       <Refused error={told.error} />
+      {lab.trouble !== null && <p className="caution-line">{voice.words.faults[lab.trouble].says}</p>}
+      {view.phase === 'stopped' && lab.doing === 'rest' && <Due lab={lab} view={view} name={name} command={command} />}
       {(view.phase === 'finding' || view.phase === 'loading') && lab.doing === 'rest' && (
         <NextLoad lab={lab} view={view} name={name} command={command} />
       )}
@@ -131,72 +145,29 @@ function Temperatures({ lab }: { readonly lab: LabView }): ReactElement {
   );
 }
 
-/** What has to be shown first; then the parts are scanned into their nests. */
-function NextLoad(props: {
+interface Asking {
   readonly lab: LabView;
   readonly view: AuditView;
   readonly name: string;
   readonly command: (body: object) => void;
-}): ReactElement {
+}
+
+/** What has to be shown first; then the parts are scanned into their nests. */
+function NextLoad(props: Asking): ReactElement {
   const { lab, view, name, command } = props;
   const voice = useAuditVoice();
   const { lab: words } = voice.lab;
-  const { partNumber } = view;
-  const readiness = useReadiness(lab.station, partNumber).data;
+  const readiness = useReadiness(lab.station, view.partNumber).data;
   if (readiness === undefined) return <p role="status">{voice.desk.page.asking}</p>;
-  const due = readiness.proofs.filter(({ state }) => state !== 'valid').map(({ proof }) => proof);
   const study = readiness.soakStudy;
-  const isNamed = name.trim() !== '';
-  if (due.length > 0 || study === null)
-    return (
-      <div className="due">
-        <h3>{words.due}</h3>
-        <ul>
-          {due.includes('calibration') && <li>{words.calibration}</li>}
-          {due.includes('characterisation') && (
-            <li>
-              {fill(words.characterise, { partNumber })}{' '}
-              <button type="button" className="btn" onClick={() => command({ type: 'characterise', partNumber })}>
-                {words.characteriseGo}
-              </button>
-            </li>
-          )}
-          {study === null && (
-            <li>
-              {fill(words.study, { partNumber })}{' '}
-              <button
-                type="button"
-                className="btn"
-                disabled={!isNamed}
-                onClick={() => command({ type: 'study-soak', by: name, partNumber })}
-              >
-                {words.studyGo}
-              </button>
-            </li>
-          )}
-          {due.includes('master-check') && (
-            <li>
-              {words.masters}{' '}
-              <button
-                type="button"
-                className="btn"
-                disabled={!isNamed}
-                onClick={() => command({ type: 'state-masters', by: name, partNumber })}
-              >
-                {words.mastersGo}
-              </button>
-            </li>
-          )}
-        </ul>
-      </div>
-    );
+  if (study === null || readiness.proofs.some(({ state }) => state !== 'valid')) return <Due {...props} />;
   return (
     <>
       <Nests
         key={view.runs.length}
         lab={lab}
         view={view}
-        isNamed={isNamed}
+        isNamed={name.trim() !== ''}
         begin={(places) => command({ type: 'begin', by: name, audit: view.audit, places })}
       />
       <p className="note">
@@ -208,6 +179,60 @@ function NextLoad(props: {
         })}
       </p>
     </>
+  );
+}
+
+/** What the station has to show before it goes on; nothing when it has shown everything. */
+function Due({ lab, view, name, command }: Asking): ReactElement | null {
+  const { lab: words } = useAuditVoice().lab;
+  const { partNumber } = view;
+  const readiness = useReadiness(lab.station, partNumber).data;
+  if (readiness === undefined) return null;
+  const due = readiness.proofs.filter(({ state }) => state !== 'valid').map(({ proof }) => proof);
+  const study = readiness.soakStudy;
+  const isNamed = name.trim() !== '';
+  if (due.length === 0 && study !== null) return null;
+  return (
+    <div className="due">
+      <h3>{words.due}</h3>
+      <ul>
+        {due.includes('calibration') && <li>{words.calibration}</li>}
+        {due.includes('characterisation') && (
+          <li>
+            {fill(words.characterise, { partNumber })}{' '}
+            <button type="button" className="btn" onClick={() => command({ type: 'characterise', partNumber })}>
+              {words.characteriseGo}
+            </button>
+          </li>
+        )}
+        {study === null && (
+          <li>
+            {fill(words.study, { partNumber })}{' '}
+            <button
+              type="button"
+              className="btn"
+              disabled={!isNamed}
+              onClick={() => command({ type: 'study-soak', by: name, partNumber })}
+            >
+              {words.studyGo}
+            </button>
+          </li>
+        )}
+        {due.includes('master-check') && (
+          <li>
+            {words.masters}{' '}
+            <button
+              type="button"
+              className="btn"
+              disabled={!isNamed}
+              onClick={() => command({ type: 'state-masters', by: name, partNumber })}
+            >
+              {words.mastersGo}
+            </button>
+          </li>
+        )}
+      </ul>
+    </div>
   );
 }
 

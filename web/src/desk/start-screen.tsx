@@ -3,7 +3,7 @@ import { Link } from 'wouter';
 import type { StationView } from '../../../server/line/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { dateAndTime } from '../shared/figures.ts';
-import { useLabs } from '../audit/audit-data.ts';
+import { useHistory, useLabs } from '../audit/audit-data.ts';
 import { useAuditVoice } from '../audit/audit-voice.ts';
 import { auditPath } from '../audit/audits-screen.tsx';
 import { doingText } from '../audit/lab-words.ts';
@@ -38,6 +38,7 @@ export function StartScreen(): ReactElement {
               )
             }
           </Asked>
+          <History />
           <FirstTime isSimulated={isSimulated} />
         </section>
         <LatestCycles />
@@ -73,6 +74,20 @@ function Station({ view }: { readonly view: StationView }): ReactElement {
         {fill(start.open, { station })}
       </Link>
     </li>
+  );
+}
+
+/** A past of the demo plant on its way into the ledger. */
+function History(): ReactElement | null {
+  const { lab } = useAuditVoice();
+  const { data } = useHistory();
+  if (data === undefined || data === null) return null;
+  return (
+    <section className="card" role="status">
+      <h2>{lab.history.title}</h2>
+      <p>{fill(lab.history.text, { ...data })}</p>
+      <progress max={Math.max(1, data.of)} value={data.done} aria-label={lab.history.title} />
+    </section>
   );
 }
 
