@@ -11,6 +11,7 @@ import { auditState, phaseOf } from './state.ts';
 import type { AuditCycle, AuditState } from './state.ts';
 
 const TREND = 6;
+const MOST_DRAWS = 10_000;
 
 /** The latest audits, the newest first. */
 export function latestAudits(
@@ -59,7 +60,7 @@ export function auditView(reader: LedgerReader, audit: string, plant: string): A
     },
     rig,
     rule: profile.rules.audit,
-    program: PROGRAM,
+    program: state.cycles.at(0)?.record.circumstances.program ?? PROGRAM,
     draw: {
       at: drawn.at,
       by: content.actor.name,
@@ -69,6 +70,9 @@ export function auditView(reader: LedgerReader, audit: string, plant: string): A
       serials: content.serials,
       sequence: drawn.sequence,
       hash: drawn.hash,
+      number: reader.audits
+        .drawn({ partNumber: content.partNumber, lot: content.lot }, MOST_DRAWS)
+        .filter(({ sequence }) => sequence <= drawn.sequence).length,
     },
     sample: [...state.sample].map(([serial, part]) => {
       const load = state.loads.find(({ places }) => places.includes(serial));
@@ -111,13 +115,19 @@ function lineOf(reader: LedgerReader, state: AuditState, evaluation: Evaluation)
     partNumber: drawn.content.partNumber,
     lot: drawn.content.lot,
     station: drawn.content.station,
-    origin: reader.latestRigRevision(drawn.content.station)?.revision.origin ?? 'simulated',
+    origin: originOf(reader, state),
     drawnAt: drawn.at,
     phase: phaseOf(state, decision !== null),
     parts: sample.size,
     decision,
     weakest: weakestOf(evaluation),
   };
+}
+
+/** Simulated when any of its cycles was; of the station before its first. */
+function originOf(reader: LedgerReader, { cycles, drawn }: AuditState): AuditLine['origin'] {
+  if (cycles.length === 0) return reader.latestRigRevision(drawn.content.station)?.revision.origin ?? 'simulated';
+  return cycles.some(({ record }) => record.circumstances.origin === 'simulated') ? 'simulated' : 'real';
 }
 
 function weakestOf({ weakest, cells }: Evaluation): AuditLine['weakest'] {
@@ -189,6 +199,8 @@ function trendOf(reader: LedgerReader, state: AuditState, own: Evaluation): Audi
     .flatMap(({ audit, lot }) => {
       const each = audit === state.audit ? state : auditState(reader.auditEntries(audit));
       if (each === null) return [];
+      const phase = phaseOf(each, true);
+      if (audit !== state.audit && phase !== 'decided') return [];
       const cell = weakCell(audit === state.audit ? own : evaluationOf(reader, each));
       return cell === undefined || cell.ppk === null
         ? []

@@ -161,7 +161,11 @@ export const DecisionBody = z
       .strictObject({
         reference: words(100),
         quantity: z.int().min(1).max(10_000_000).nullable(),
-        until: z.iso.datetime({ precision: 3 }).nullable(),
+        /** A day, said as its noon UTC: the same date wherever it is read. */
+        until: z
+          .string()
+          .regex(/^\d{4}-\d{2}-\d{2}T12:00:00\.000Z$/, 'a day at noon UTC')
+          .nullable(),
       })
       .nullable(),
     by: person,
@@ -302,6 +306,8 @@ export interface AuditView extends Omit<AuditLine, 'parts'> {
     readonly serials: readonly string[];
     readonly sequence: number;
     readonly hash: string;
+    /** Which draw of this lot it is, from 1: earlier ones are in the ledger too. */
+    readonly number: number;
   };
   /** How each drawn part stands. */
   readonly sample: readonly {

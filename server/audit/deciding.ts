@@ -14,8 +14,8 @@ interface OrderedLot extends Omit<SuspectLot, 'is'> {
   readonly isProved: boolean;
 }
 
-/** How many lots of a part number are looked at for neighbours. */
-const MOST_LOTS = 500;
+/** More lots than any plant has in its ledger: none may be left out of a hold without a word. */
+const MOST_LOTS = 1_000_000;
 
 /**
  * The lots that are suspect with one: those before it back to the last that an audit of its own accepted, and those after
@@ -85,7 +85,10 @@ export function decide(store: Store, audit: string, wish: DecisionWish, actor: A
   store.dispositionsTogether(decidedAt === undefined ? all : all.map((each) => ({ ...each, decidedAt })));
 }
 
-/** Keeps what was decided about a lot without an audit: a neighbour that is let go, a lot that is held at sight. */
+/**
+ * Keeps what was decided about a lot without an audit: a neighbour that is let go, a lot that is held at sight. Throws the
+ * HttpProblems `no-such-lot` and `against-the-rule` (what is no held neighbour is accepted under a concession only).
+ */
 export function decideLot(
   store: Store,
   of: { readonly partNumber: Disposition['partNumber']; readonly lot: string },
@@ -98,6 +101,15 @@ export function decideLot(
       404,
       'no-such-lot',
       `No part of ${of.partNumber}, lot ${of.lot} is kept here. Check the code.`,
+      of,
+    );
+  const latest = store.latestDisposition(of.partNumber, of.lot)?.content;
+  const isNeighbour = latest?.decision === 'hold' && latest.audit === undefined;
+  if (wish.decision === 'accept' && wish.concession === null && !isNeighbour)
+    throw new HttpProblem(
+      409,
+      'against-the-rule',
+      `Lot ${of.lot} is not held as a neighbour. Without an audit of its own it can be accepted under a concession only.`,
       of,
     );
   store.disposition(dispositionOf(of, wish, actor));

@@ -49,6 +49,8 @@ export interface AuditRoutesGiven {
   readonly profiles: readonly ProfileRevision[];
   readonly plant: string;
   readonly timeZone: string;
+  /** Stations with a chamber. */
+  readonly labs: readonly { readonly station: string }[];
   /** A demo history that is being made; null when none is. */
   readonly history: () => HistoryProgress | null;
 }
@@ -143,7 +145,7 @@ function lotRoutes(app: FastifyInstance, { reader, store, history }: AuditRoutes
   );
 }
 
-function sampleRoutes(app: FastifyInstance, { reader, store, profiles }: AuditRoutesGiven): void {
+function sampleRoutes(app: FastifyInstance, { reader, store, profiles, labs }: AuditRoutesGiven): void {
   const routes = app.withTypeProvider<ZodTypeProvider>();
   const tags = ['audits'];
 
@@ -189,6 +191,10 @@ function sampleRoutes(app: FastifyInstance, { reader, store, profiles }: AuditRo
     },
     ({ body }, reply) => {
       const { partNumber, by, ...wish } = body;
+      if (!labs.some(({ station }) => station === wish.station))
+        throw new HttpProblem(404, 'no-such-station', `There is no lab station ${wish.station}.`, {
+          known: labs.map(({ station }) => station).join(', '),
+        });
       const profile = profiles.find(({ content }) => content.partNumber === partNumber);
       if (profile === undefined)
         throw new HttpProblem(404, 'unknown-part-number', `There is no profile of ${partNumber} here.`, { partNumber });

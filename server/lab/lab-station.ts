@@ -237,6 +237,8 @@ export class LabStation {
       throw new HttpProblem(409, 'no-load-due', 'This audit takes no further load.', { phase });
     checkPlaces(state, places, this.#setup.simulated.nests);
     const proofs = this.#proved(state);
+    // Nothing is kept of a load that cannot begin now.
+    this.#side.jobs();
     const load = state.loads.length + 1;
     store.audit(() => ({ audit, act: 'load', load, places, actor: operatorOf(by) }));
     this.#run.begin({ audit, load, by, profile: this.#profileAt(state), proofs }, 'bench');
@@ -258,6 +260,7 @@ export class LabStation {
     if (load === null || stage === null || state.stopped === null)
       throw new HttpProblem(409, 'nothing-to-resume', 'No load of this audit was cut off.', {});
     const proofs = this.#proved(state);
+    this.#side.jobs();
     store.audit(() => ({ audit, act: 'resumed', load: load.load, stage, actor: operatorOf(by) }));
     this.#run.begin({ audit, load: load.load, by, profile: this.#profileAt(state), proofs }, 'anywhere');
   }

@@ -62,7 +62,10 @@ export class LoadRun {
   #soak: LabView['soak'] = null;
   #targetC = Number.NaN;
   #load: LabView['load'] = null;
+  /** The last look at the rig at rest; none while something runs, for it would be as old as that. */
   #look: Look | null = null;
+  #airC: number | null = null;
+  #roomC = USUAL_ROOM_C;
   /** An interruption that could not be kept yet. */
   #unsaid: { readonly running: Running; readonly code: FaultCode } | null = null;
   /** Why the last way down ended. */
@@ -125,6 +128,8 @@ export class LoadRun {
 
   looked(look: Look): void {
     this.#look = look;
+    this.#airC = look.chamberC;
+    this.#roomC = look.roomC ?? this.#roomC;
     // The disk may have room again.
     if (this.#unsaid !== null) this.#say(this.#unsaid.running, this.#unsaid.code);
     this.goOn();
@@ -144,8 +149,7 @@ export class LoadRun {
 
   /** Measured air of chamber and room, °C. */
   temperatures(): { readonly airC: number; readonly roomC: number } {
-    const roomC = this.#look?.roomC ?? USUAL_ROOM_C;
-    return { airC: this.#soak?.airC ?? this.#look?.chamberC ?? roomC, roomC };
+    return { airC: this.#airC ?? this.#roomC, roomC: this.#roomC };
   }
 
   /** Whatever had to be waited for is over: the next stage begins. */
@@ -206,11 +210,13 @@ export class LoadRun {
     );
   }
 
-  /** The station, idle and with its door shut. Refusals `station-away`, `testing-now`, `guard-open`. */
+  /** The station, idle and with its door shut, about to be driven. Refusals `station-away`, `testing-now`, `guard-open`. */
   #driven(): StationJobs {
     const side = this.#given.side();
     side.mustBeShut();
-    return side.jobs();
+    const jobs = side.jobs();
+    this.#look = null;
+    return jobs;
   }
 
   #workFor(profile: ProfileRevision, by: string, state: AuditState, condition: SoakProof['condition']): Work {
@@ -255,6 +261,7 @@ export class LoadRun {
       case 'state': {
         const { state, atMs, leftS, isDriven } = event;
         this.#state = state;
+        this.#airC = state.airC;
         this.#soak = {
           targetC: this.#targetC,
           airC: state.airC,

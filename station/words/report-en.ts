@@ -64,6 +64,7 @@ export const reportEnglish = {
     drawn: 'Drawn',
     drawnText: '{time}, by {by}, before any result of this audit was seen',
     entry: 'Kept as',
+    again: 'Draw {number} of this lot: the earlier ones are in the ledger.',
     entryText: 'entry {sequence} of the ledger',
   },
   columns: {
@@ -98,7 +99,7 @@ export const reportEnglish = {
     verdict: 'Verdict',
   },
   sample: {
-    note: 'In the order drawn. Serials of missing parts stay in the sample; nobody may draw others instead.',
+    note: 'In the order drawn. Serials of missing parts stay in the sample; none is drawn in their place.',
     missing: 'Missing: {reason}',
   },
   conditions: {

@@ -64,6 +64,7 @@ export const reportSpanish: ReportWords = {
     drawn: 'Sorteada',
     drawnText: '{time}, por {by}, antes de ver resultado alguno de esta auditoría',
     entry: 'Guardado como',
+    again: 'Sorteo {number} de este lote: los anteriores están en el libro.',
     entryText: 'asiento {sequence} del libro',
   },
   columns: {
@@ -98,7 +99,7 @@ export const reportSpanish: ReportWords = {
     verdict: 'Veredicto',
   },
   sample: {
-    note: 'En el orden del sorteo. Las series que faltan siguen en la muestra; nadie puede sortear otras en su lugar.',
+    note: 'En el orden del sorteo. Las series que faltan siguen en la muestra; no se sortea ninguna en su lugar.',
     missing: 'Falta: {reason}',
   },
   conditions: {

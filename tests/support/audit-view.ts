@@ -91,6 +91,7 @@ export function auditView(choice: AuditChoice = {}): AuditView {
       serials: input.parts.map(({ serial }) => serial),
       sequence: 40_700,
       hash: HASH('d'),
+      number: 1,
     },
     sample: input.parts.map(({ serial, load, nest }) => ({ serial, state: 'found', reason: null, load, nest })),
     nests: NESTS,

@@ -39,8 +39,9 @@ function planReasons({ plan, parts }: EvaluationInput, places: readonly Place[])
   const bad = badOf(parts);
   const allowed = plan.kind === 'attributes' ? plan.c : 0;
   const facts = { bad, allowed, n: parts.length };
-  // A plan by variables refuses by its index alone; but no lot with a bad part in its sample goes out unseen.
-  const refusal = plan.kind === 'variables' ? 'hold' : 'reject';
+  // A plan by variables refuses by its index alone, and a process audit refuses no lot; but none with a bad part in its
+  // sample goes out unseen.
+  const refusal = plan.kind === 'variables' || plan.kind === 'fixed' ? 'hold' : 'reject';
   const counted: Weighed =
     bad > allowed ? { code: 'too-many-bad', for: refusal, facts } : { code: 'few-enough-bad', for: 'accept', facts };
   const reasons = parts.length === 0 ? [] : [counted];

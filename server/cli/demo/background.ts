@@ -48,6 +48,10 @@ export class BackgroundHistory {
       if (message.type === 'progress') this.#progress = { done: message.done, of: message.of, lot: message.lot };
       else void this.#answer(keeper, message);
     });
+    this.#child.on('error', (error) => {
+      this.#progress = null;
+      log.error({ err: error }, 'the demo history is not made');
+    });
     this.#child.once('exit', (code) => {
       this.#progress = null;
       if (code !== 0) log.warn({ code }, 'the demo history was not finished');

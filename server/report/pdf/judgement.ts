@@ -91,7 +91,7 @@ function decided(sheet: Sheet, decision: Decided, voice: Voice): void {
     [
       fill(words.concession, { reference }),
       ...(quantity === null ? [] : [fill(words.quantity, { quantity })]),
-      ...(until === null ? [] : [fill(words.until, { until: voice.time(until) })]),
+      ...(until === null ? [] : [fill(words.until, { until: until.slice(0, 10) })]),
     ].join(', '),
   );
 }

@@ -24,7 +24,13 @@ export function sample(sheet: Sheet, view: AuditView, voice: Voice): void {
     [sampling.seed, draw.seed],
     [sampling.lotSize, String(draw.lotSize)],
     [sampling.drawn, fill(sampling.drawnText, { time: voice.time(draw.at), by: draw.by })],
-    [sampling.entry, fill(sampling.entryText, { sequence: draw.sequence })],
+    [
+      sampling.entry,
+      [
+        fill(sampling.entryText, { sequence: draw.sequence }),
+        ...(draw.number > 1 ? [fill(sampling.again, { number: draw.number })] : []),
+      ].join('. '),
+    ],
   ]);
   sheet.section(report.sections.sample, 60);
   const places = new Map(input.parts.map((part) => [part.serial, part]));
@@ -55,8 +61,7 @@ function columns(view: AuditView, voice: Voice): Column<Drawn>[] {
 }
 
 function stateText({ state, reason }: Drawn, { report, tongue }: Voice): string {
-  if (state === 'missing' && reason !== null)
-    return fill(report.sample.missing, { reason: reasonText(tongue, reason) });
+  if (state === 'missing' && reason !== null) return fill(report.sample.missing, { reason });
   return tongue.words.parts[state];
 }
 

@@ -3,6 +3,8 @@ import { auditView } from '../../../server/audit/audits.ts';
 import { DEFAULT_PLAN, drawSample, hashOfLot, seedOf } from '../../../server/audit/drawing.ts';
 import { stateOfAudit } from '../../../server/audit/audits.ts';
 import { doneCycle } from '../../../server/audit/state.ts';
+import { decide, decideLot } from '../../../server/audit/deciding.ts';
+import { tellSample } from '../../../server/audit/sampling.ts';
 import { HttpProblem } from '../../../server/http/problem.ts';
 import { drawSerials } from '../../../server/quality/sampling/random-draw.ts';
 import type { Store } from '../../../server/store/store.ts';
@@ -145,9 +147,12 @@ test('what was cut off waits for a person; what was finished is not repeated, an
   expect(from.coreC.low).toBeLessThan(-40);
   expect(from.coreC.high).toBeGreaterThan(125);
   expect(state.interruptions).toHaveLength(1);
-  // An operator's stop is kept in the same way, and the heat is off.
+  // A way down that is stopped can be gone again.
   lab.lab.command({ type: 'stop' });
-  await lab.until(({ doing }) => doing === 'rest');
+  const stopped = await lab.until(({ doing }) => doing === 'rest');
+  expect(stopped).toMatchObject({ trouble: 'operator-stop', isStopping: false });
+  expect(lab.refused({ type: 'resume', by: 'M. Orrell', audit })).toBeNull();
+  await lab.until(({ doing }) => doing === 'coming-down');
 }, 120_000);
 
 test('a door that is opened on the way takes the heat off and restarts nothing', async () => {
@@ -177,3 +182,71 @@ test('a door that is opened on the way takes the heat off and restarts nothing',
   await lab.until(({ load }) => load?.stage === 2);
   expect(stateOfAudit(store, audit).interruptions).toEqual([]);
 }, 120_000);
+
+/** A load of two parts that is on its way. */
+async function underWay() {
+  const { store, clock } = await lotOf(2);
+  const audit = drawn(store, 2);
+  const lab = await labHere(store, clock, 2);
+  await lab.ready('AQ-1105');
+  const { serials } = stateOfAudit(store, audit).drawn.content;
+  lab.lab.command({ type: 'begin', by: 'M. Orrell', audit, places: [...serials] });
+  return { store, clock, audit, lab };
+}
+
+test('a stop between the record of a stage and the next soak stops there, and is kept', async () => {
+  const { store, audit, lab } = await underWay();
+  // The record of the first stage is kept; its clamps are still opening.
+  await lab.until(() => store.auditEntries(audit).some(({ kind }) => kind === 'cycle-closed'));
+  lab.lab.command({ type: 'stop' });
+  await lab.until(({ doing }) => doing === 'rest');
+  expect(stateOfAudit(store, audit)).toMatchObject({
+    stopped: { load: 1, stage: 2 },
+    interruptions: [{ load: 1, stage: 2, why: 'operator-stop' }],
+  });
+  expect(lab.view().isStopping).toBe(false);
+  expect(lab.refused({ type: 'resume', by: 'M. Orrell', audit })).toBeNull();
+}, 60_000);
+
+test('a stop in a soak takes the heat off: the air goes back to the room', async () => {
+  const { lab } = await underWay();
+  await lab.until(({ soak }) => soak !== null && soak.airC < -20);
+  lab.lab.command({ type: 'stop' });
+  await lab.until(({ doing }) => doing === 'rest');
+  // Nothing older than the stop counts; parts are still near the room, the air is not: the door stays shut.
+  const looked = await lab.until(({ door }) => door !== 'not-measured');
+  expect(looked.door).toBe('too-cold');
+  await lab.until(({ chamberC }) => chamberC !== null && chamberC > 15);
+}, 60_000);
+
+test('an audit that is given up leaves its load inside until it is taken out', async () => {
+  const { store, audit, lab } = await underWay();
+  await lab.until(({ soak }) => soak !== null && soak.airC < 15);
+  lab.lab.command({ type: 'stop' });
+  await lab.until(({ doing }) => doing === 'rest');
+  tellSample(store, audit, { type: 'abandon', reason: 'wrong lot', by: 'M. Orrell' }, ENGINEER);
+  expect(lab.view().load).not.toBeNull();
+  await lab.until(({ door }) => door === 'ready');
+  expect(lab.refused({ type: 'taken-out', by: 'M. Orrell' })).toBeNull();
+  expect(lab.view().load).toBeNull();
+  // The next sample can be drawn, and its load goes in.
+  const next = drawn(store, 2);
+  const { serials } = stateOfAudit(store, next).drawn.content;
+  expect(lab.refused({ type: 'begin', by: 'M. Orrell', audit: next, places: [...serials] })).toBeNull();
+}, 60_000);
+
+test('a hold before the end neither ends the audit nor forgets the load', async () => {
+  const { store, audit, lab } = await underWay();
+  await lab.until(({ soak }) => soak !== null);
+  decide(store, audit, { decision: 'hold', reason: 'a customer called', concession: null }, ENGINEER);
+  expect(auditView(store, audit, '').phase).toBe('running');
+  expect(codeOf(() => decide(store, audit, { decision: 'accept', reason: 'r', concession: null }, ENGINEER))).toBe(
+    'audit-unfinished',
+  );
+  // Nor can the lot be accepted around its audit.
+  const of = { partNumber: PROFILE.content.partNumber, lot: 'K24-3' };
+  expect(codeOf(() => decideLot(store, of, { decision: 'accept', reason: 'r', concession: null }, ENGINEER))).toBe(
+    'against-the-rule',
+  );
+  await lab.until(({ doing }) => doing === 'coming-down');
+}, 60_000);

@@ -57,14 +57,14 @@ function Kept({ decided }: { readonly decided: Decided }): ReactElement {
 }
 
 function concessionText(
-  { lab, wish }: AuditVoice,
+  { lab }: AuditVoice,
   { reference, quantity, until }: NonNullable<Decided['concession']>,
 ): string {
   const { decision: words } = lab;
   return fill(words.concession, {
     reference,
     quantity: quantity === null ? '' : fill(words.ofParts, { quantity }),
-    until: until === null ? '' : fill(words.untilDate, { date: dateAndTime(until, wish.language) }),
+    until: until === null ? '' : fill(words.untilDate, { date: until.slice(0, 10) }),
   });
 }
 
@@ -86,7 +86,7 @@ function Decide({ view }: { readonly view: AuditView }): ReactElement {
         ? {
             reference,
             quantity: quantity === '' ? null : Number(quantity),
-            until: until === '' ? null : new Date(`${until}T23:59:59.000Z`).toISOString(),
+            until: until === '' ? null : `${until}T12:00:00.000Z`,
           }
         : null;
     const decision = choice === 'concession' ? 'accept' : choice;

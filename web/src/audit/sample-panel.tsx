@@ -29,6 +29,7 @@ export function SamplePanel({ view }: { readonly view: AuditView }): ReactElemen
         {'. '}
         {planText(tongue, input.plan, draw.serials.length)}
       </p>
+      {draw.number > 1 && <p>{fill(words.again, { number: draw.number })}</p>}
       <p className="note seed">{fill(words.seed, { seed: draw.seed, method: draw.method, sequence: draw.sequence })}</p>
       {isOpen && <Tick view={view} />}
       <div className="wide">
