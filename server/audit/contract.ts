@@ -135,6 +135,15 @@ export interface SamplingPlanView {
   /** Nobody said anything: this is what holds then. */
   readonly isDefault: boolean;
   readonly since: { readonly at: string; readonly by: string; readonly reason: string } | null;
+  /** Where the inspection by attributes stands; null where no lot was judged by attributes yet. */
+  readonly inspection: InspectionView | null;
+}
+
+/** The severity of an inspection by attributes, its switching score, and why it stands there (English). */
+export interface InspectionView {
+  readonly severity: 'normal' | 'tightened' | 'discontinued';
+  readonly score: number;
+  readonly explanation: string;
 }
 
 export const DrawBody = z.strictObject({

@@ -5,6 +5,7 @@ import type { Store } from '../store/store.ts';
 import { stateOfAudit, decisionsOf } from './audits.ts';
 import type { SampleAct, SamplingPlanView } from './contract.ts';
 import { samplingPlanFor } from './drawing.ts';
+import { inspectionOf } from './inspection.ts';
 import { openLoad, phaseOf } from './state.ts';
 
 /** How a part number's samples are drawn. */
@@ -14,6 +15,7 @@ export function samplingPlanView(reader: LedgerReader, partNumber: string): Samp
     partNumber,
     plan: samplingPlanFor(reader, partNumber),
     isDefault: kept === undefined,
+    inspection: inspectionOf(reader, partNumber),
     since: kept === undefined ? null : { at: kept.at, by: kept.content.actor.name, reason: kept.content.reason },
   };
 }

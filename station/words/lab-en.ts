@@ -50,6 +50,8 @@ export const labEnglish = {
     reason: 'Why',
     keep: 'Keep the plan',
     leave: 'Leave it',
+    inspection: 'Inspection by attributes: {severity}, switching score {score}.',
+    severities: { normal: 'normal', tightened: 'tightened', discontinued: 'discontinued' },
     isDefault: 'Nobody said otherwise: this holds until somebody does.',
     since: 'Since {time} by {by}: {reason}',
   },

@@ -50,6 +50,8 @@ export const labSpanish: LabWords = {
     reason: 'Por qué',
     keep: 'Guardar el plan',
     leave: 'Dejarlo',
+    inspection: 'Inspección por atributos: {severity}, puntuación {score}.',
+    severities: { normal: 'normal', tightened: 'reforzada', discontinued: 'suspendida' },
     isDefault: 'Nadie dijo otra cosa: esto vale hasta entonces.',
     since: 'Desde {time} por {by}: {reason}',
   },

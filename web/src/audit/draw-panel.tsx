@@ -57,7 +57,7 @@ export function DrawPanel({ view }: { readonly view: LotView }): ReactElement {
 function PlanLine({ kept, lot }: { readonly kept: SamplingPlanView; readonly lot: LotView }): ReactElement {
   const { lab, tongue, wish } = useAuditVoice();
   const { draw: words } = lab;
-  const { plan, isDefault, since } = kept;
+  const { plan, isDefault, since, inspection } = kept;
   const { sample } = lot;
   return (
     <div className="plan">
@@ -66,6 +66,12 @@ function PlanLine({ kept, lot }: { readonly kept: SamplingPlanView; readonly lot
         {sample !== null && fill(words.wouldBe, { n: sample.n, passed: lot.counts.passed })}
       </p>
       {sample !== null && <p className="misses">{sample.misses}</p>}
+      {inspection !== null && (
+        <p>
+          {fill(words.inspection, { severity: words.severities[inspection.severity], score: inspection.score })}{' '}
+          {inspection.explanation}
+        </p>
+      )}
       <p className="note">
         {isDefault || since === null
           ? words.isDefault
