@@ -56,20 +56,28 @@ export class Product {
   readonly #main: string;
   readonly folder: string;
   readonly #stations: readonly TestStation[];
+  /** Further options of the command. */
+  readonly #more: readonly string[];
   #child: ChildProcess | null = null;
   #port = 0;
   #errors = '';
 
-  private constructor(main: string, stations: readonly TestStation[]) {
+  private constructor(main: string, stations: readonly TestStation[], more: readonly string[]) {
     this.#main = main;
+    this.#more = more;
     this.#stations = stations;
     this.folder = mkdtempSync(join(tmpdir(), 'barolot-product-'));
     mkdirSync(this.data);
   }
 
   /** Starts the server and waits until it answers. */
-  static async start(built: Built, stations: readonly TestStation[], settings: object = {}): Promise<Product> {
-    const product = new Product(built.main, stations);
+  static async start(
+    built: Built,
+    stations: readonly TestStation[],
+    settings: object = {},
+    more: readonly string[] = [],
+  ): Promise<Product> {
+    const product = new Product(built.main, stations, more);
     product.#write(settings);
     await product.restart();
     return product;
@@ -103,7 +111,7 @@ export class Product {
     const { BAROLOT_CONFIG: _config, ...env } = process.env;
     const child = spawn(
       process.execPath,
-      [this.#main, 'serve', '--config', join(this.folder, 'barolot.yaml'), '--port', String(this.#port)],
+      [this.#main, 'serve', '--config', join(this.folder, 'barolot.yaml'), '--port', String(this.#port), ...this.#more],
       { stdio: ['ignore', 'pipe', 'pipe'], env },
     );
     this.#child = child;

@@ -40,7 +40,7 @@ export interface PastKeeper {
     readonly happenedAt: string;
   }): Promise<PastDraw>;
   act(content: AuditAct): Promise<void>;
-  /** Decides as the plan's rule proposes. */
+  /** Decides as the plan's rule proposes; a lot whose span falls is held. */
   decide(audit: string, decidedAt: string): Promise<void>;
   /** A lot is through. */
   pause(): Promise<void>;
@@ -110,7 +110,10 @@ export class LedgerKeeper implements PastKeeper {
 
   decide(audit: string, decidedAt: string): Promise<void> {
     return kept(() => {
-      const decision = auditView(this.#store, audit, '').evaluation.proposal.decision ?? 'hold';
+      const { proposal, findings } = auditView(this.#store, audit, '').evaluation;
+      // Whoever knows the moulding cell holds a lot whose span falls, whatever thirteen parts happen to show.
+      const isDrifting = findings.some(({ code }) => code === 'span-falls');
+      const decision = isDrifting ? 'hold' : (proposal.decision ?? 'hold');
       const reason =
         decision === 'accept'
           ? 'All parts inside their limits, capable everywhere.'
