@@ -47,5 +47,7 @@ process.on('uncaughtException', (error) => {
   void rig.safe().finally(() => process.exit(1));
 });
 
+// A server that was gone while this program was being read told nobody any more.
+if (process.send !== undefined && !process.connected) host.end();
 await host.run();
 process.exit(0);

@@ -53,6 +53,12 @@ test('a station that is killed is lost, started again, measures before it speaks
   expect(count('lost')).toBe(1);
 });
 
+test('a station whose server is gone before it has read its own program ends too', async () => {
+  const child = fork(compiled.fileOf('station/host/main.ts'), [JSON.stringify(SETUP)], { serialization: 'advanced' });
+  child.disconnect();
+  expect(await once(child, 'exit')).toEqual([0, null]);
+});
+
 test('a station that loses its server makes its rig safe and ends', async () => {
   const child = fork(compiled.fileOf('station/host/main.ts'), [JSON.stringify(SETUP)], { serialization: 'advanced' });
   await once(child, 'message');
