@@ -7,7 +7,7 @@ import type { AuditLine, AuditView, Decided, StageRun } from './contract.ts';
 import type { Cell, Evaluation } from './evaluation/contract.ts';
 import { evaluate } from './evaluation/evaluate.ts';
 import { evidenceOf } from './evidence.ts';
-import { auditState, phaseOf } from './state.ts';
+import { auditState, phaseOf, placeOf } from './state.ts';
 import type { AuditCycle, AuditState } from './state.ts';
 
 const TREND = 6;
@@ -42,12 +42,10 @@ export function auditView(reader: LedgerReader, audit: string, plant: string): A
   const input = evidenceOf(reader, state, profile);
   const evaluation = evaluate(input);
   const rig = rigOf(reader, state);
-  const [decided = null, ...before] = decisionsOf(reader, state);
   const { parts: _parts, ...line } = lineOf(reader, state, evaluation);
   return {
     ...line,
-    decision: decided,
-    before,
+    before: decisionsOf(reader, state).slice(1),
     plant,
     title: profile.title,
     pressureClass: profile.pressureClass,
@@ -74,11 +72,7 @@ export function auditView(reader: LedgerReader, audit: string, plant: string): A
         .drawn({ partNumber: content.partNumber, lot: content.lot }, MOST_DRAWS)
         .filter(({ sequence }) => sequence <= drawn.sequence).length,
     },
-    sample: [...state.sample].map(([serial, part]) => {
-      const load = state.loads.find(({ places }) => places.includes(serial));
-      const nest = load === undefined ? null : load.places.indexOf(serial) + 1;
-      return { serial, ...part, load: load?.load ?? null, nest };
-    }),
+    sample: [...state.sample].map(([serial, part]) => ({ serial, ...part, ...placeOf(state, serial) })),
     nests: rig.nests,
     runs: state.cycles.map(runOf),
     interruptions: state.interruptions.map(({ at, load, stage, why }) => ({ at, load, stage, what: why })),
@@ -130,13 +124,14 @@ function originOf(reader: LedgerReader, { cycles, drawn }: AuditState): AuditLin
   return cycles.some(({ record }) => record.circumstances.origin === 'simulated') ? 'simulated' : 'real';
 }
 
-function weakestOf({ weakest, cells }: Evaluation): AuditLine['weakest'] {
-  const cell = cells.find(({ stage, step }) => stage === weakest?.stage && step === weakest.step);
+function weakestOf(evaluation: Evaluation): AuditLine['weakest'] {
+  const cell = weakCell(evaluation);
   if (cell === undefined || cell.ppk === null || cell.atLeast === null) return null;
   return { stage: cell.stage, step: cell.step, ppk: cell.ppk, atLeast: cell.atLeast };
 }
 
-function evaluationOf(reader: LedgerReader, state: AuditState): Evaluation {
+/** What follows from what an audit has measured so far. */
+export function evaluationOf(reader: LedgerReader, state: AuditState): Evaluation {
   return evaluate(evidenceOf(reader, state, reader.document('profile', state.drawn.content.profile)));
 }
 

@@ -2,7 +2,7 @@ import { z } from 'zod';
 import type { Quantity } from '../../station/cycle/judge.ts';
 import { PartNumber } from '../../station/profile/schema.ts';
 import type { DecisionRule } from '../../station/profile/schema.ts';
-import { StationId } from '../line/contract.ts';
+import { StationId, line } from '../line/contract.ts';
 import type { Evaluation, EvaluationInput, SamplingPlan } from './evaluation/contract.ts';
 
 export const LotsQuery = z.object({
@@ -83,20 +83,7 @@ export interface LotView extends LotLine {
   readonly sample: { readonly n: number; readonly misses: string } | null;
 }
 
-const person = z
-  .string()
-  .trim()
-  .min(1)
-  .max(60)
-  .regex(/^[^\p{Cc}\p{Cs}]*$/u, 'printable')
-  .meta({ description: 'who it is, stated by name' });
-const words = (most: number) =>
-  z
-    .string()
-    .trim()
-    .min(1)
-    .max(most)
-    .regex(/^[^\p{Cc}\p{Cs}]*$/u, 'printable');
+const person = line(60).meta({ description: 'who it is, stated by name' });
 
 /** How samples of a part number are to be drawn. */
 export const SamplingPlanWish = z.discriminatedUnion('kind', [
@@ -110,7 +97,7 @@ export const SamplingPlanWish = z.discriminatedUnion('kind', [
       kind: z.literal('attributes'),
       n: z.int().min(1).max(10_000),
       c: z.int().min(0).max(100),
-      reference: words(100).nullable(),
+      reference: line(100).nullable(),
     })
     .refine(({ c, n }) => c < n, 'fewer bad parts than parts are allowed')
     .refine(
@@ -121,11 +108,11 @@ export const SamplingPlanWish = z.discriminatedUnion('kind', [
     kind: z.literal('variables'),
     n: z.int().min(3).max(10_000),
     k: z.number().min(0.1).max(9),
-    reference: words(100).nullable(),
+    reference: line(100).nullable(),
   }),
   z.strictObject({ kind: z.literal('fixed'), n: z.int().min(1).max(10_000) }),
 ]);
-export const PlanBody = z.strictObject({ plan: SamplingPlanWish, reason: words(300), by: person });
+export const PlanBody = z.strictObject({ plan: SamplingPlanWish, reason: line(300), by: person });
 export const PlanParams = z.object({ partNumber: PartNumber });
 
 /** How a part number's samples are drawn, and what a sample of one lot would be. */
@@ -148,7 +135,7 @@ export interface InspectionView {
 
 export const DrawBody = z.strictObject({
   partNumber: PartNumber,
-  lot: words(40),
+  lot: line(40),
   station: StationId,
   returnToAmbient: z.boolean().default(false),
   by: person,
@@ -156,19 +143,19 @@ export const DrawBody = z.strictObject({
 
 /** What a person says about the sample. */
 export const SampleAct = z.discriminatedUnion('type', [
-  z.strictObject({ type: z.literal('found'), serial: words(100), by: person }),
-  z.strictObject({ type: z.literal('missing'), serial: words(100), reason: words(300), by: person }),
-  z.strictObject({ type: z.literal('abandon'), reason: words(300), by: person }),
+  z.strictObject({ type: z.literal('found'), serial: line(100), by: person }),
+  z.strictObject({ type: z.literal('missing'), serial: line(100), reason: line(300), by: person }),
+  z.strictObject({ type: z.literal('abandon'), reason: line(300), by: person }),
 ]);
 export type SampleAct = z.infer<typeof SampleAct>;
 
 export const DecisionBody = z
   .strictObject({
     decision: z.enum(['accept', 'hold', 'reject']),
-    reason: words(400),
+    reason: line(400),
     concession: z
       .strictObject({
-        reference: words(100),
+        reference: line(100),
         quantity: z.int().min(1).max(10_000_000).nullable(),
         /** A day, said as its noon UTC: the same date wherever it is read. */
         until: z

@@ -1,10 +1,12 @@
 import { HttpProblem } from '../http/problem.ts';
+import { csvText } from '../report/csv.ts';
 import type { Disposition } from '../store/entry-format.ts';
 import type { Actor } from '../store/record-format.ts';
 import type { LedgerReader } from '../store/reader.ts';
 import type { Store } from '../store/store.ts';
-import { auditView, stateOfAudit } from './audits.ts';
+import { evaluationOf, stateOfAudit } from './audits.ts';
 import type { DecisionWish, SuspectLot } from './contract.ts';
+import { lineResults, noSuchLot } from './line-results.ts';
 import { countsOf } from './lots.ts';
 import { phaseOf } from './state.ts';
 
@@ -39,7 +41,7 @@ function orderedLots(reader: LedgerReader, partNumber: string): OrderedLot[] {
     .lots(MOST_LOTS)
     .filter((each) => each.partNumber === partNumber)
     .flatMap(({ lot }): OrderedLot[] => {
-      const results = reader.lots.results(partNumber, lot).filter(({ kind }) => kind === 'line');
+      const results = lineResults(reader, partNumber, lot);
       const [first, last] = [results[0], results.at(-1)];
       if (first === undefined || last === undefined) return [];
       const decided = reader.latestDisposition(partNumber, lot)?.content;
@@ -72,7 +74,7 @@ export function decide(store: Store, audit: string, wish: DecisionWish, actor: A
         phase,
       },
     );
-  const { evaluation } = auditView(store, audit, '');
+  const evaluation = evaluationOf(store, state);
   if (wish.decision === 'accept' && wish.concession === null && evaluation.proposal.decision === 'reject')
     throw new HttpProblem(
       409,
@@ -96,13 +98,7 @@ export function decideLot(
   actor: Actor,
 ): void {
   store.checkpoint();
-  if (store.lots.results(of.partNumber, of.lot).length === 0)
-    throw new HttpProblem(
-      404,
-      'no-such-lot',
-      `No part of ${of.partNumber}, lot ${of.lot} is kept here. Check the code.`,
-      of,
-    );
+  if (store.lots.results(of.partNumber, of.lot).length === 0) throw noSuchLot(of.partNumber, of.lot);
   const latest = store.latestDisposition(of.partNumber, of.lot)?.content;
   const isNeighbour = latest?.decision === 'hold' && latest.audit === undefined;
   if (wish.decision === 'accept' && wish.concession === null && !isNeighbour)
@@ -158,21 +154,19 @@ function dispositionOf(
   };
 }
 
-/** Suspect parts, one a row (RFC 4180): lot, serial and what became of it. */
+/** Suspect parts, one a row: lot, serial and what became of it at the line last. */
 export function suspectsCsv(reader: LedgerReader, partNumber: string, lot: string): string {
   const rows = suspectLots(reader, partNumber, lot).flatMap((suspect) => {
-    const last = new Map<
-      string,
-      { readonly at: string; readonly station: string; readonly nest: number; readonly verdict: string }
-    >();
-    for (const { serial, at, station, nest, verdict, kind } of reader.lots.results(partNumber, suspect.lot))
-      if (kind === 'line') last.set(serial, { at, station, nest: nest + 1, verdict });
-    return [...last].map(([serial, { at, station, nest, verdict }]) =>
-      [partNumber, suspect.lot, serial, verdict, at, station, String(nest)].map(quoted).join(','),
-    );
+    const last = new Map(lineResults(reader, partNumber, suspect.lot).map((result) => [result.serial, result]));
+    return [...last.values()].map(({ serial, verdict, at, station, nest }) => [
+      partNumber,
+      suspect.lot,
+      serial,
+      verdict,
+      at,
+      station,
+      nest + 1,
+    ]);
   });
-  return ['part number,lot,serial,last line verdict,tested at,station,nest', ...rows, ''].join('\r\n');
+  return csvText([['part number', 'lot', 'serial', 'last line verdict', 'tested at', 'station', 'nest'], ...rows]);
 }
-
-/** Quoted, and never a formula to a spreadsheet. */
-const quoted = (text: string): string => `"${(/^[=+\-@\t\r]/.test(text) ? `'${text}` : text).replaceAll('"', '""')}"`;

@@ -1,13 +1,14 @@
 import { randomUUID } from 'node:crypto';
-import { createHash } from 'node:crypto';
 import type { ConditionId, ProfileRevision } from '../../station/profile/schema.ts';
 import { HttpProblem } from '../http/problem.ts';
 import { DRAW_METHOD, drawSerials } from '../quality/sampling/random-draw.ts';
+import { sha256 } from '../store/digest.ts';
 import type { Actor } from '../store/record-format.ts';
 import type { LedgerReader } from '../store/reader.ts';
 import type { Store } from '../store/store.ts';
 import type { SamplingPlan } from './evaluation/contract.ts';
 import { sampleSizeOf } from './evaluation/sample-size.ts';
+import { lineResults, noSuchLot } from './line-results.ts';
 import { auditState, phaseOf } from './state.ts';
 
 /** What holds for a part number until somebody says otherwise: 90 times in 100 a lot with a tenth bad is refused. */
@@ -18,20 +19,15 @@ export const samplingPlanFor = (reader: LedgerReader, partNumber: string): Sampl
 
 /** The serials of a lot whose last judged line test was passed, sorted. Throws the HttpProblem `no-such-lot`. */
 export function passedSerials(reader: LedgerReader, partNumber: string, lot: string): string[] {
-  const results = reader.lots.results(partNumber, lot).filter(({ kind }) => kind === 'line');
-  if (results.length === 0)
-    throw new HttpProblem(404, 'no-such-lot', `No part of ${partNumber}, lot ${lot} is kept here. Check the code.`, {
-      partNumber,
-      lot,
-    });
+  const results = lineResults(reader, partNumber, lot);
+  if (results.length === 0) throw noSuchLot(partNumber, lot);
   const last = new Map<string, string>();
   for (const { serial, verdict } of results) if (verdict !== 'none') last.set(serial, verdict);
   return [...last].flatMap(([serial, verdict]) => (verdict === 'pass' ? [serial] : [])).sort();
 }
 
 /** SHA-256 of the serials, one a line: what the draw was made of, for anybody who makes it again. */
-export const hashOfLot = (serials: readonly string[]): string =>
-  createHash('sha256').update(serials.join('\n'), 'utf8').digest('hex');
+export const hashOfLot = (serials: readonly string[]): string => sha256(serials.join('\n'));
 
 /** The text that a draw is made from: nobody can have known the head of the ledger before. */
 export const seedOf = (headHash: string, partNumber: string, lot: string): string => `${headHash}|${partNumber}|${lot}`;

@@ -12,7 +12,7 @@ import type {
   SamplingPlan,
   Stage,
 } from './evaluation/contract.ts';
-import { doneCycle, stagesOf } from './state.ts';
+import { doneCycle, placeOf, stagesOf } from './state.ts';
 import type { AuditState } from './state.ts';
 
 /** The capability that is wanted at every point of an audit. AIAG PPAP 2.2.11.3 (from memory): 1.33 may be accepted. */
@@ -52,17 +52,16 @@ export function stageList(state: AuditState, content: ProfileContent): Stage[] {
 }
 
 /** Every drawn part but the missing ones, with what each stage found. */
-function partsOf(state: AuditState, stages: readonly Stage[]): AuditPart[] {
+export function partsOf(state: AuditState, stages: readonly Stage[]): AuditPart[] {
   return [...state.sample].flatMap(([serial, { state: is }]) => {
     if (is === 'missing') return [];
-    const load = state.loads.find(({ places }) => places.includes(serial));
-    const nest = load === undefined ? null : load.places.indexOf(serial) + 1;
+    const { load, nest } = placeOf(state, serial);
     const results = stages.map(({ stage }) => {
-      const cycle = load === undefined ? undefined : doneCycle(state, load.load, stage);
+      const cycle = load === null ? undefined : doneCycle(state, load, stage);
       const result = cycle?.record.measurement.results.find((each) => each.serial === serial);
       return result === undefined ? null : { verdict: result.verdict, reason: result.why[0]?.code ?? null };
     });
-    return [{ serial, load: load?.load ?? null, nest, results }];
+    return [{ serial, load, nest, results }];
   });
 }
 

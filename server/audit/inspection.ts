@@ -4,7 +4,7 @@ import type { LedgerReader } from '../store/reader.ts';
 import { stateOfAudit } from './audits.ts';
 import type { InspectionView } from './contract.ts';
 import { badOf, notJudgedOf } from './evaluation/proposal.ts';
-import { evidenceOf } from './evidence.ts';
+import { partsOf, stageList } from './evidence.ts';
 import { phaseOf } from './state.ts';
 
 /** Audits of a part number that are gone through. */
@@ -27,9 +27,9 @@ export function inspectionOf(reader: LedgerReader, partNumber: string): Inspecti
     const each = stateOfAudit(reader, audit);
     const { plan, profile } = each.drawn.content;
     if (plan.kind !== 'attributes' || phaseOf(each, true) !== 'decided') continue;
-    const { parts, missing } = evidenceOf(reader, each, reader.document('profile', profile));
+    const parts = partsOf(each, stageList(each, reader.document('profile', profile)));
     // A sample that was not judged whole is no inspection.
-    if (missing.length > 0 || notJudgedOf(parts) > 0) continue;
+    if (parts.length < each.sample.size || notJudgedOf(parts) > 0) continue;
     const step = nextSwitching(state, {
       bad: badOf(parts),
       acceptance: plan.c,

@@ -1,11 +1,11 @@
 import type { Plan, Step } from '../../station/profile/plan.ts';
-import { HttpProblem } from '../http/problem.ts';
 import { individualsCapability } from '../quality/capability/capability.ts';
 import { moments, sampleSd } from '../quality/moments.ts';
 import type { Disposition } from '../store/entry-format.ts';
 import type { LotReading, LotResult } from '../store/lot-history.ts';
 import type { LedgerReader } from '../store/reader.ts';
 import { samplingPlanFor } from './drawing.ts';
+import { lineResults, noSuchLot } from './line-results.ts';
 import { missesOf, sampleSizeOf } from './evaluation/sample-size.ts';
 import type { LotCounts, LotLine, LotPoint, LotReason, LotState, LotView, PointGroup } from './contract.ts';
 
@@ -13,17 +13,13 @@ import type { LotCounts, LotLine, LotPoint, LotReason, LotState, LotView, PointG
 export function latestLots(reader: LedgerReader, limit: number): LotLine[] {
   return reader.lots
     .lots(limit)
-    .map(({ partNumber, lot }) => lineOf(reader, partNumber, lot, lotOf(reader, partNumber, lot)));
+    .map(({ partNumber, lot }) => lineOf(reader, partNumber, lot, lineResults(reader, partNumber, lot)));
 }
 
 /** A lot in full. Throws the HttpProblem `no-such-lot`. */
 export function lotView(reader: LedgerReader, partNumber: string, lot: string): LotView {
-  const results = lotOf(reader, partNumber, lot);
-  if (results.length === 0)
-    throw new HttpProblem(404, 'no-such-lot', `No part of ${partNumber}, lot ${lot} is kept here. Check the code.`, {
-      partNumber,
-      lot,
-    });
+  const results = lineResults(reader, partNumber, lot);
+  if (results.length === 0) throw noSuchLot(partNumber, lot);
   const plans = plansOf(reader, results);
   const plan = plans.at(-1);
   const first = firstJudged(results);
@@ -54,10 +50,6 @@ function sampleOf(reader: LedgerReader, partNumber: string, passed: number): Lot
   const n = sampleSizeOf(plan, passed);
   return { n, misses: n > passed ? '' : missesOf(plan, passed) };
 }
-
-/** Line cycles only: an audit of the lot is told apart. */
-const lotOf = (reader: LedgerReader, partNumber: string, lot: string): LotResult[] =>
-  reader.lots.results(partNumber, lot).filter(({ kind }) => kind === 'line');
 
 function lineOf(reader: LedgerReader, partNumber: string, lot: string, results: readonly LotResult[]): LotLine {
   const last = results.at(-1);

@@ -128,6 +128,15 @@ export const doneCycle = ({ cycles }: AuditState, load: number, stage: number): 
     .filter((each) => each.load === load && each.stage === stage && each.record.measurement.faults.length === 0)
     .at(-1);
 
+/** The load and nest that a part was tested in, from 1; null before that. */
+export function placeOf(
+  { loads }: AuditState,
+  serial: string,
+): { readonly load: number | null; readonly nest: number | null } {
+  const load = loads.find(({ places }) => places.includes(serial));
+  return load === undefined ? { load: null, nest: null } : { load: load.load, nest: load.places.indexOf(serial) + 1 };
+}
+
 /** The first stage of a load that has no such cycle; null when all have. */
 export function nextStage(state: AuditState, load: number): number | null {
   const stage = stagesOf(state).findIndex((_, index) => doneCycle(state, load, index + 1) === undefined);

@@ -2,17 +2,12 @@ import { z } from 'zod';
 import type { FaultCode } from '../../station/faults.ts';
 import type { PhaseId } from '../../station/profile/plan.ts';
 import type { ConditionId } from '../../station/profile/schema.ts';
-import { StationId } from '../line/contract.ts';
+import { StationId, line } from '../line/contract.ts';
 import type { ProofView } from '../line/contract.ts';
 
 /** What a lab station and its screens say to each other. Loads, stages and nests count from 1; temperatures are °C. */
 
-const name = z
-  .string()
-  .trim()
-  .min(1)
-  .max(60)
-  .regex(/^[^\p{Cc}\p{Cs}]*$/u, 'printable');
+const name = line(60);
 const auditId = z.string().min(1).max(100);
 const serial = z.string().trim().min(1).max(100);
 

@@ -3,11 +3,11 @@ import type { ProfileRevision } from '../../station/profile/schema.ts';
 import type { RigRevision } from '../../station/rig/revision.ts';
 import type { DummyRun } from '../../station/soak/lags-fit.ts';
 import { HttpProblem } from '../http/problem.ts';
-import { proofsOf } from '../line/proofs.ts';
+import { proofsOf, stateMasters } from '../line/proofs.ts';
 import type { RigSideGiven } from '../line/rig-given.ts';
 import { shiftOf } from '../line/shift.ts';
 import type { Shifts } from '../line/shift.ts';
-import { BY_PROGRAM, operatorOf } from '../line/station-books.ts';
+import { operatorOf } from '../line/actors.ts';
 import { makeAuditWork } from '../line/work.ts';
 import type { LabReadiness } from './contract.ts';
 import { keepSoakStudy, soakStudyOf } from './soak-books.ts';
@@ -53,28 +53,8 @@ export class LabProofs {
   /** Keeps that a person states the masters to read right, until the shift ends. */
   stateMasters(profile: ProfileRevision, by: string): void {
     const { store, clock, settings } = this.#given;
-    store.proof({
-      station: this.#station,
-      proof: 'master-check',
-      state: 'valid',
-      evidence: `${profile.content.partNumber}: stated by ${by}`,
-      until: shiftOf(clock.wallTime(), settings.shifts).until.toISOString(),
-      actor: operatorOf(by),
-    });
-  }
-
-  /** A simulated rig brings its calibration along; kept once, and marked as simulated. */
-  proveSimulated(): void {
-    const { store } = this.#given;
-    if (store.latestProof(this.#station, 'calibration') !== undefined) return;
-    store.proof({
-      station: this.#station,
-      proof: 'calibration',
-      state: 'valid',
-      evidence: 'simulated station',
-      until: null,
-      actor: BY_PROGRAM,
-    });
+    const { until } = shiftOf(clock.wallTime(), settings.shifts);
+    stateMasters(store, this.#station, { by, partNumber: profile.content.partNumber, until });
   }
 
   /** Works a soak study out and keeps it; that it says too little, or cannot be kept, is logged. */

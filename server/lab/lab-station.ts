@@ -9,11 +9,11 @@ import type { AuditState } from '../audit/state.ts';
 import { HttpProblem } from '../http/problem.ts';
 import type { LiveView } from '../line/contract.ts';
 import { DemoLoad } from '../line/demo-load.ts';
-import { proofsFor } from '../line/proofs.ts';
+import { proofsFor, proveSimulated } from '../line/proofs.ts';
 import type { RigSideGiven } from '../line/rig-given.ts';
 import { RigSide } from '../line/rig-side.ts';
 import type { Shifts } from '../line/shift.ts';
-import { BY_PROGRAM, operatorOf } from '../line/station-books.ts';
+import { BY_PROGRAM, operatorOf } from '../line/actors.ts';
 import type { StationSetup } from '../line/station-process.ts';
 import type { LabCommand, LabReadiness, LabView } from './contract.ts';
 import { LabProofs } from './lab-proofs.ts';
@@ -149,7 +149,7 @@ export class LabStation {
   }
 
   #ready(rig: RigRevision): void {
-    if (rig.origin === 'simulated') this.#proofs.proveSimulated();
+    if (rig.origin === 'simulated') proveSimulated(this.#given.store, this.station);
     // A station that was started anew knows nothing of the load in it.
     this.#run.interrupt('interrupted');
     this.#run.forget();

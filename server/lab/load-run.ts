@@ -14,7 +14,7 @@ import type { Placed } from '../line/desk.ts';
 import type { LastOutcome } from '../line/last-outcome.ts';
 import type { RigSide } from '../line/rig-side.ts';
 import type { StationJobs } from '../line/station-jobs.ts';
-import { BY_PROGRAM } from '../line/station-books.ts';
+import { BY_PROGRAM } from '../line/actors.ts';
 import { makeAuditWork } from '../line/work.ts';
 import type { Work } from '../line/work.ts';
 import type { LabView } from './contract.ts';

@@ -13,7 +13,8 @@ import type { ReasonCode } from '../../station/reasons.ts';
  * pressures are kPa absolute, times of a cycle ms from its opening, instants UTC (ISO 8601).
  */
 
-const line = (most: number) =>
+/** A line that a person wrote: not empty, no control characters. */
+export const line = (most: number) =>
   z
     .string()
     .trim()

@@ -8,7 +8,7 @@ import type { ProfileContent } from '../../station/profile/schema.ts';
 import type { DemoChoices, DemoView, LineCommand } from './contract.ts';
 import type { Store } from '../store/store.ts';
 import { Refusal } from './line.ts';
-import { BY_PROGRAM } from './station-books.ts';
+import { BY_PROGRAM } from './actors.ts';
 
 type DemoCommand = Extract<LineCommand, { type: 'demo' }>;
 type DemoFault = NonNullable<DemoCommand['fault']>;

@@ -12,7 +12,8 @@ import { Refusal } from './line.ts';
 import type { PartsInTest } from './parts-in-test.ts';
 import { proofsOf } from './proofs.ts';
 import type { Shifts } from './shift.ts';
-import { StationBooks, operatorOf } from './station-books.ts';
+import { operatorOf } from './actors.ts';
+import { StationBooks } from './station-books.ts';
 import { makeWork } from './work.ts';
 import type { Work } from './work.ts';
 

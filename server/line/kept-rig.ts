@@ -2,7 +2,7 @@ import type { RigRevision } from '../../station/rig/revision.ts';
 import { StoreError } from '../store/errors.ts';
 import type { Store } from '../store/store.ts';
 import { issueOf } from './rig-issue.ts';
-import { BY_PROGRAM } from './station-books.ts';
+import { BY_PROGRAM } from './actors.ts';
 
 /**
  * What a station's rig is, as the ledger has it: nobody works by facts that are not kept. Every method answers whether

@@ -12,7 +12,7 @@ import type { Line, LineListener } from './line.ts';
 import { framesOf } from './outcome.ts';
 import { partNumbersOf } from './part-numbers.ts';
 import { promptOf } from './prompt.ts';
-import { proofsFor } from './proofs.ts';
+import { proofsFor, proveSimulated } from './proofs.ts';
 import { refusalOf } from './refusal.ts';
 import { RigSide } from './rig-side.ts';
 import type { RigSideGiven } from './rig-given.ts';
@@ -76,7 +76,7 @@ export class LineStation implements Line {
   }
 
   #ready(rig: RigRevision): void {
-    if (rig.origin === 'simulated') this.#desk.books.proveSimulated();
+    if (rig.origin === 'simulated') proveSimulated(this.#given.store, this.station);
     this.#desk.resume(rig);
     this.#tell();
   }

@@ -1,5 +1,7 @@
 import type { Proof, ProofName } from '../../station/cycle/proof.ts';
 import type { LedgerReader } from '../store/reader.ts';
+import type { Store } from '../store/store.ts';
+import { BY_PROGRAM, operatorOf } from './actors.ts';
 import type { ProofView } from './contract.ts';
 
 /** Proofs that the ledger speaks of; the characterisation is looked up in the rig revision. */
@@ -27,3 +29,32 @@ export function proofsOf(
 /** What a cycle is told of them. */
 export const proofsFor = (views: readonly ProofView[]): Proof[] =>
   views.map(({ proof, state, evidence }) => ({ proof, state, evidence }));
+
+/** A simulated rig brings its calibration along; kept once, and marked as simulated. */
+export function proveSimulated(store: Store, station: string): void {
+  if (store.latestProof(station, 'calibration') !== undefined) return;
+  store.proof({
+    station,
+    proof: 'calibration',
+    state: 'valid',
+    evidence: 'simulated station',
+    until: null,
+    actor: BY_PROGRAM,
+  });
+}
+
+/** Keeps that a person states the masters to read right, until the shift ends. */
+export function stateMasters(
+  store: Store,
+  station: string,
+  { by, partNumber, until }: { readonly by: string; readonly partNumber: string; readonly until: Date },
+): void {
+  store.proof({
+    station,
+    proof: 'master-check',
+    state: 'valid',
+    evidence: `${partNumber}: stated by ${by}`,
+    until: until.toISOString(),
+    actor: operatorOf(by),
+  });
+}

@@ -13,7 +13,7 @@ import { Refusal } from './line.ts';
 import { closeCutOff, outcomeNow } from './not-kept.ts';
 import { atRest, inTest, ventedNow } from './pressure.ts';
 import { RunningCycle } from './running-cycle.ts';
-import { operatorOf } from './station-books.ts';
+import { operatorOf } from './actors.ts';
 import { StationJobs } from './station-jobs.ts';
 import type { StationSetup } from './station-process.ts';
 

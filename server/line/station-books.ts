@@ -3,9 +3,11 @@ import type { Clock } from '../../station/clock.ts';
 import type { ProfileRevision } from '../../station/profile/schema.ts';
 import type { Actor } from '../store/record-format.ts';
 import type { Store } from '../store/store.ts';
+import { operatorOf } from './actors.ts';
 import { ShiftCounts } from './counts.ts';
 import type { Lock, NestReason } from './lock.ts';
 import { lockOf } from './lock.ts';
+import { stateMasters } from './proofs.ts';
 import { shiftOf } from './shift.ts';
 import type { Shifts } from './shift.ts';
 
@@ -130,27 +132,7 @@ export class StationBooks {
 
   /** Keeps that the operator states the masters to read right, until the shift ends. */
   stateMasters(operator: string, partNumber: string): void {
-    this.#store.proof({
-      station: this.#station,
-      proof: 'master-check',
-      state: 'valid',
-      evidence: `${partNumber}: stated by ${operator}`,
-      until: this.#shift.until.toISOString(),
-      actor: operatorOf(operator),
-    });
-  }
-
-  /** A simulated rig brings its calibration along; kept once, and marked as simulated. */
-  proveSimulated(): void {
-    if (this.#store.latestProof(this.#station, 'calibration') !== undefined) return;
-    this.#store.proof({
-      station: this.#station,
-      proof: 'calibration',
-      state: 'valid',
-      evidence: 'simulated station',
-      until: null,
-      actor: BY_PROGRAM,
-    });
+    stateMasters(this.#store, this.#station, { by: operator, partNumber, until: this.#shift.until });
   }
 
   get #workSubject(): string {
@@ -168,9 +150,3 @@ function workOf(store: Store, subject: string): KeptWork | null {
   const { operator, partNumber, lot } = facts;
   return { operator: String(operator), partNumber: String(partNumber), lot: String(lot) };
 }
-
-/** Stated by name, and printed as such: nobody has signed in. */
-export const operatorOf = (name: string): Actor => ({ name, role: 'operator', proof: 'stated' });
-
-/** Who answers for what the program does by itself. */
-export const BY_PROGRAM: Actor = { name: 'barolot', role: 'program', proof: 'stated' };

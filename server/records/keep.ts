@@ -8,9 +8,9 @@ import type { Rig } from '../../station/rig/port.ts';
 import type { Store } from '../store/store.ts';
 import { CycleKeeper, type Occasion } from './keeper.ts';
 
-/** A cycle's record, kept if there was a store to keep it in; or why there is none. */
+/** A cycle's record with the bytes of its trace, kept if there was a store to keep it in; or why there is none. */
 export type Kept =
-  | { readonly record: CycleRecord; readonly problem: null }
+  | { readonly record: CycleRecord; readonly trace: Uint8Array; readonly problem: null }
   | { readonly record: null; readonly problem: unknown };
 
 /**
@@ -28,8 +28,13 @@ export async function runAndKeep(
   const keeper = new CycleKeeper(start, occasion, given);
   const trace = new Trace(start.plan.rig.revision.nests);
   const air: { barometerKpaAbs: number | null; roomC: number | null } = { barometerKpaAbs: null, roomC: null };
+  let bytes: Uint8Array = new Uint8Array();
   const keep: Keep = (event) => {
-    keeper.take(event, () => ({ trace: trace.bytes(), ...air }));
+    keeper.take(event, () => {
+      // Samples go on to the release: what belongs to the record is what was seen by its end.
+      bytes = trace.bytes();
+      return { trace: bytes, ...air };
+    });
     given.onEvent?.(event);
   };
   await conduct(rig, start, given.stop, keep, (block, atMs) => {
@@ -37,5 +42,6 @@ export async function runAndKeep(
     air.roomC ??= block.roomC;
     trace.add(block, atMs);
   });
-  return keeper.record === null ? { record: null, problem: keeper.problem } : { record: keeper.record, problem: null };
+  const { record, problem } = keeper;
+  return record === null ? { record, problem } : { record, trace: bytes, problem: null };
 }

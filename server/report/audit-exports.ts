@@ -1,5 +1,7 @@
 import type { AuditView } from '../audit/contract.ts';
 import type { AuditReading } from '../audit/evaluation/contract.ts';
+import { csvText } from './csv.ts';
+import type { Field } from './csv.ts';
 
 /** The columns of the table of readings: one reading a row, units in the names. */
 export const READING_COLUMNS = [
@@ -23,8 +25,6 @@ export const READING_COLUMNS = [
   'verdict_of_stage',
 ] as const;
 
-type Field = string | number | null;
-
 /**
  * Every reading of an audit as comma-separated values (RFC 4180: CRLF, quotes doubled, a heading), tidy: one reading a
  * row, in the order of the evaluation's input. Numbers are written in full with a point. `quantity` is `error`: what the
@@ -43,22 +43,7 @@ export function auditCsv(view: AuditView): string {
       part?.results[place]?.verdict ?? null,
     ];
   };
-  const rows: Field[][] = [[...READING_COLUMNS], ...view.input.readings.map(rowOf)];
-  return rows.map((row) => `${row.map(fieldText).join(',')}\r\n`).join('');
-}
-
-/** What a spreadsheet takes for the beginning of a formula. */
-const FORMULA = /^[=+\-@\t\r]/;
-
-/**
- * One field. A text that a spreadsheet would run is led by an apostrophe, which it shows as text (common practice against
- * formula injection, no source); numbers are ours and stay numbers.
- */
-function fieldText(field: Field): string {
-  if (field === null) return '';
-  if (typeof field === 'number') return String(field);
-  const text = FORMULA.test(field) ? `'${field}` : field;
-  return /[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
+  return csvText([READING_COLUMNS, ...view.input.readings.map(rowOf)]);
 }
 
 /** Everything of an audit as JSON, format 1: the audit's view as it is, indented for people. */

@@ -1,6 +1,6 @@
 import type { ProfileRevision } from '../../../station/profile/schema.ts';
 import { stream } from '../../../station/random.ts';
-import { operatorOf } from '../../line/station-books.ts';
+import { operatorOf } from '../../line/actors.ts';
 import { PROGRAM } from '../../program.ts';
 import type { History, Parts, PastStation } from './plant.ts';
 import type { ScenarioLot } from './script.ts';

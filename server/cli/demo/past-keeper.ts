@@ -4,11 +4,12 @@ import type { ConditionId, ProfileRevision } from '../../../station/profile/sche
 import type { RigRevision } from '../../../station/rig/revision.ts';
 import type { DummyRun } from '../../../station/soak/lags-fit.ts';
 import type { SoakLags } from '../../../station/soak/core-observer.ts';
-import { auditView, stateOfAudit } from '../../audit/audits.ts';
+import { evaluationOf, stateOfAudit } from '../../audit/audits.ts';
 import { decide } from '../../audit/deciding.ts';
 import { drawSample } from '../../audit/drawing.ts';
 import { keepSoakStudy, lagsOf, soakStudyOf } from '../../lab/soak-books.ts';
-import { BY_PROGRAM, operatorOf } from '../../line/station-books.ts';
+import { BY_PROGRAM, operatorOf } from '../../line/actors.ts';
+import { proveSimulated } from '../../line/proofs.ts';
 import type { AuditAct } from '../../store/entry-format.ts';
 import type { Actor } from '../../store/record-format.ts';
 import type { Store } from '../../store/store.ts';
@@ -60,17 +61,8 @@ export class LedgerKeeper implements PastKeeper {
 
   issueRig(revision: RigRevision): Promise<void> {
     return kept(() => {
-      const { station } = revision;
       this.#store.issueRigRevision(revision, BY_PROGRAM);
-      if (this.#store.latestProof(station, 'calibration') !== undefined) return;
-      this.#store.proof({
-        station,
-        proof: 'calibration',
-        state: 'valid',
-        evidence: 'simulated station',
-        until: null,
-        actor: BY_PROGRAM,
-      });
+      proveSimulated(this.#store, revision.station);
     });
   }
 
@@ -110,7 +102,7 @@ export class LedgerKeeper implements PastKeeper {
 
   decide(audit: string, decidedAt: string): Promise<void> {
     return kept(() => {
-      const { proposal, findings } = auditView(this.#store, audit, '').evaluation;
+      const { proposal, findings } = evaluationOf(this.#store, stateOfAudit(this.#store, audit));
       // Whoever knows the moulding cell holds a lot whose span falls, whatever thirteen parts happen to show.
       const isDrifting = findings.some(({ code }) => code === 'span-falls');
       const decision = isDrifting ? 'hold' : (proposal.decision ?? 'hold');

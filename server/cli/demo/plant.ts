@@ -1,8 +1,6 @@
-import { conduct } from '../../../station/cycle/conduct.ts';
 import type { Load } from '../../../station/cycle/event.ts';
 import { characterisationProof } from '../../../station/cycle/proof.ts';
 import type { CycleRecord } from '../../../station/cycle/record.ts';
-import { Trace } from '../../../station/cycle/trace.ts';
 import { CAPABLE, partsFor } from '../../../station/host/demo.ts';
 import type { Draw, Suffering } from '../../../station/host/demo.ts';
 import { firstRevision, nextRevision, simulatedProofs, simulatedRig } from '../../../station/host/simulated-station.ts';
@@ -13,7 +11,7 @@ import type { ProfileContent, ProfileRevision } from '../../../station/profile/s
 import type { SimulatedRig } from '../../../station/rig/simulated/rig.ts';
 import type { RigRevision } from '../../../station/rig/revision.ts';
 import type { SoakProof } from '../../../station/soak/soak.ts';
-import { CycleKeeper } from '../../records/keeper.ts';
+import { runAndKeep } from '../../records/keep.ts';
 import type { Occasion } from '../../records/keeper.ts';
 import type { PastKeeper } from './past-keeper.ts';
 import type { PlantClock } from './plant-clock.ts';
@@ -84,30 +82,15 @@ export class PastStation {
   ): Promise<CycleRecord> {
     const { clock, keeper, stop } = this.#history;
     clock.follow(this.rig);
-    const making = new CycleKeeper(start, occasion, { clock, store: null });
-    const trace = new Trace(this.nests);
-    let bytes: Uint8Array = new Uint8Array();
-    const air: { barometerKpaAbs: number | null; roomC: number | null } = { barometerKpaAbs: null, roomC: null };
-    await conduct(
-      this.rig,
-      { ...start, proofs: simulatedProofs([]) },
+    const kept = await runAndKeep(this.rig, { ...start, proofs: simulatedProofs([]) }, occasion, {
+      clock,
+      store: null,
       stop,
-      (event) =>
-        making.take(event, () => {
-          // Samples go on to the release: what belongs to the record is what was seen by its end.
-          bytes = trace.bytes();
-          return { trace: bytes, ...air };
-        }),
-      (block, atMs) => {
-        air.barometerKpaAbs ??= block.barometerKpaAbs;
-        air.roomC ??= block.roomC;
-        trace.add(block, atMs);
-      },
-    );
+    });
     stop.throwIfAborted();
-    const { record } = making;
-    if (record === null) throw making.problem;
-    await keeper.cycle({ plan: start.plan, record, trace: bytes });
+    if (kept.record === null) throw kept.problem;
+    const { record, trace } = kept;
+    await keeper.cycle({ plan: start.plan, record, trace });
     return record;
   }
 
