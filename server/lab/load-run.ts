@@ -2,10 +2,11 @@ import { unreachable } from '../../station/assert.ts';
 import type { Proof } from '../../station/cycle/proof.ts';
 import type { FaultCode } from '../../station/faults.ts';
 import { StationFault } from '../../station/faults.ts';
+import type { Demo } from '../../station/host/demo.ts';
 import type { Look } from '../../station/host/message.ts';
-import type { ProfileRevision } from '../../station/profile/schema.ts';
+import type { ProfileContent, ProfileRevision } from '../../station/profile/schema.ts';
 import type { SoakState } from '../../station/soak/core-observer.ts';
-import type { SoakEvent, SoakProof } from '../../station/soak/soak.ts';
+import type { Soaking, SoakEvent, SoakProof } from '../../station/soak/soak.ts';
 import { stateOfAudit } from '../audit/audits.ts';
 import { nextStage, openLoad, stagesOf } from '../audit/state.ts';
 import type { AuditState } from '../audit/state.ts';
@@ -28,6 +29,8 @@ const RAMP_K_PER_S = 0.05;
 const SOAK_LIMIT_MS = 4 * 3_600_000;
 /** The room where nobody measures it. */
 const USUAL_ROOM_C = 23;
+
+type SoakStudy = NonNullable<ReturnType<typeof soakStudyOf>>;
 
 /** A load that goes through its stages now. */
 interface Running {
@@ -188,7 +191,6 @@ export class LoadRun {
     const condition = content.conditions.find((each) => each.id === id);
     const study = soakStudyOf(this.#given.store, this.#given.station, content.partNumber);
     if (condition === undefined || study === null) throw new StationFault('not-testable', { facts: { stage } });
-    const { airC, roomC } = this.temperatures();
     const work = this.#workFor(profile, by, state, condition.id);
     const rig = this.#given.side().mustKnowRig();
     const demo =
@@ -196,18 +198,21 @@ export class LoadRun {
         ? this.#given.demo.next(work.plan, this.#load?.places ?? [], this.#given.store.head().sequence)
         : null;
     this.#isToBeLaidIn = false;
-    this.#driven().soak(
-      {
-        condition: condition.id,
-        targetC: condition.targetC,
-        lags: lagsOf(study),
-        from: this.#state ?? fromAnywhere(airC, roomC, content),
-        rampKPerS: RAMP_K_PER_S,
-        leastMs: condition.soakMs,
-        limitMs: SOAK_LIMIT_MS,
-      },
-      demo,
-    );
+    const { targetC, soakMs } = condition;
+    this.#drive(content, study, { condition: condition.id, targetC, leastMs: soakMs }, demo);
+  }
+
+  /** Sends the chamber to a temperature and follows the parts there from where they can be now. */
+  #drive(
+    profile: ProfileContent,
+    study: SoakStudy,
+    aim: Pick<Soaking, 'condition' | 'targetC' | 'leastMs'>,
+    demo: Demo | null,
+  ): void {
+    const { airC, roomC } = this.temperatures();
+    const from = this.#state ?? fromAnywhere(airC, roomC, profile);
+    const lags = lagsOf(study);
+    this.#driven().soak({ ...aim, lags, from, rampKPerS: RAMP_K_PER_S, limitMs: SOAK_LIMIT_MS }, demo);
   }
 
   /** The station, idle and with its door shut, about to be driven. Refusals `station-away`, `testing-now`, `guard-open`. */
@@ -232,24 +237,12 @@ export class LoadRun {
   comeDown({ content }: ProfileRevision): void {
     this.#running = null;
     this.#trouble = null;
-    const { airC, roomC } = this.temperatures();
     const study = soakStudyOf(this.#given.store, this.#given.station, content.partNumber);
     if (study === null || this.door(true) === 'ready') {
       this.#given.side().makeSafe();
       return;
     }
-    this.#driven().soak(
-      {
-        condition: 'ambient',
-        targetC: roomC,
-        lags: lagsOf(study),
-        from: this.#state ?? fromAnywhere(airC, roomC, content),
-        rampKPerS: RAMP_K_PER_S,
-        leastMs: 0,
-        limitMs: SOAK_LIMIT_MS,
-      },
-      null,
-    );
+    this.#drive(content, study, { condition: 'ambient', targetC: this.temperatures().roomC, leastMs: 0 }, null);
     this.#isComingDown = true;
   }
 

@@ -159,20 +159,21 @@ export class Machine {
     const { network } = this.plant;
     this.chamber.pass(ms);
     for (let n = 0; n < this.nests.length; n++) network.rest(n, this.chamber.bodyK(n));
-    const { nowMs, truth, chamber } = this;
-    const slow = {
-      barometerKpaAbs: this.#barometerKpa(nowMs),
-      roomC: truth.roomK - CELSIUS_ZERO_K + truth.roomOffsetK + NOISE.roomK * this.#slowNoise.normal(),
-      chamberC: chamber.airK - CELSIUS_ZERO_K + NOISE.roomK * this.#slowNoise.normal(),
-      partC: this.nests.map((nest, n) => nest.readThermometer(chamber.partK(n) - CELSIUS_ZERO_K)),
-    };
+    const partC = this.nests.map((nest, n) => nest.readThermometer(this.chamber.partK(n) - CELSIUS_ZERO_K));
+    const slow = { ...this.#surroundings(), partC };
     this.nowMs += ms;
     return slow;
   }
 
-  #barometerKpa(nowMs: number): number {
-    const barometerPa = this.truth.ambientPa + this.truth.barometerOffsetPa + this.barometer.shiftAt(nowMs);
-    return (barometerPa + NOISE.barometerPa * this.#slowNoise.normal()) * 1e-3;
+  /** Barometer and thermometers of room and chamber, read in this order: each takes its turn of one noise. */
+  #surroundings(): Omit<SlowReadings, 'partC'> {
+    const { truth } = this;
+    const barometerPa = truth.ambientPa + truth.barometerOffsetPa + this.barometer.shiftAt(this.nowMs);
+    return {
+      barometerKpaAbs: (barometerPa + NOISE.barometerPa * this.#slowNoise.normal()) * 1e-3,
+      roomC: truth.roomK - CELSIUS_ZERO_K + truth.roomOffsetK + NOISE.roomK * this.#slowNoise.normal(),
+      chamberC: this.chamber.airK - CELSIUS_ZERO_K + NOISE.roomK * this.#slowNoise.normal(),
+    };
   }
 
   #moveClamps(ms: number): void {
@@ -189,7 +190,7 @@ export class Machine {
 
   #read(count: number): SampleBlock {
     const { trace, controllerPa } = this.plant;
-    const { nowMs, truth, chamber, load } = this;
+    const { nowMs, chamber, load } = this;
     // One buffer a block: views are cheap to make, and a copy of the block copies nothing else.
     const bytes = count * Float64Array.BYTES_PER_ELEMENT;
     const buffer = new ArrayBuffer((1 + 2 * this.nests.length) * bytes);
@@ -205,15 +206,7 @@ export class Machine {
       const { supplyV, supplyMa } = nest.readVoltages(trace, n * ROW, nowMs, load, partC, outputV);
       nests.push({ referenceKpaAbs, outputV, supplyV, supplyMa, partC: nest.readThermometer(partC) });
     }
-    return {
-      fromMs: nowMs,
-      count,
-      controllerKpaAbs,
-      barometerKpaAbs: this.#barometerKpa(nowMs),
-      roomC: truth.roomK - CELSIUS_ZERO_K + truth.roomOffsetK + NOISE.roomK * this.#slowNoise.normal(),
-      chamberC: chamber.airK - CELSIUS_ZERO_K + NOISE.roomK * this.#slowNoise.normal(),
-      nests,
-    };
+    return { fromMs: nowMs, count, controllerKpaAbs, ...this.#surroundings(), nests };
   }
 }
 

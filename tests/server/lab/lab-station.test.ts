@@ -125,13 +125,19 @@ test('a load goes through every condition, each resting on its soak; then it may
   expect(lab.errors).toEqual([]);
 }, 120_000);
 
-test('what was cut off waits for a person; what was finished is not repeated, and the soak is proved from the worst case', async () => {
+/** A load of so many parts, two at most, that is on its way. */
+async function underWay(parts = 2) {
   const { store, clock } = await lotOf(2);
-  const audit = drawn(store, 2);
+  const audit = drawn(store, parts);
   const lab = await labHere(store, clock, 2);
   await lab.ready('AQ-1105');
-  const { serials } = stateOfAudit(store, audit).drawn.content;
-  lab.lab.command({ type: 'begin', by: 'M. Orrell', audit, places: [...serials] });
+  const [first, second = null] = stateOfAudit(store, audit).drawn.content.serials;
+  lab.lab.command({ type: 'begin', by: 'M. Orrell', audit, places: [first!, second] });
+  return { store, audit, lab };
+}
+
+test('what was cut off waits for a person; what was finished is not repeated, and the soak is proved from the worst case', async () => {
+  const { store, audit, lab } = await underWay();
   await lab.until(({ load, doing }) => load?.condition === 'hot' && doing === 'soaking');
   lab.host.kill();
   expect(stateOfAudit(store, audit).stopped).toEqual({ load: 1, stage: 3 });
@@ -156,12 +162,7 @@ test('what was cut off waits for a person; what was finished is not repeated, an
 }, 120_000);
 
 test('a door that is opened on the way takes the heat off and restarts nothing', async () => {
-  const { store, clock } = await lotOf(2);
-  const audit = drawn(store, 1);
-  const lab = await labHere(store, clock, 2);
-  await lab.ready('AQ-1105');
-  const { serials } = stateOfAudit(store, audit).drawn.content;
-  lab.lab.command({ type: 'begin', by: 'M. Orrell', audit, places: [serials[0]!, null] });
+  const { store, audit, lab } = await underWay(1);
   await lab.until(({ soak }) => soak !== null && soak.airC < 0);
   const guard = (size: number) => ({
     type: 'demo' as const,
@@ -182,17 +183,6 @@ test('a door that is opened on the way takes the heat off and restarts nothing',
   await lab.until(({ load }) => load?.stage === 2);
   expect(stateOfAudit(store, audit).interruptions).toEqual([]);
 }, 120_000);
-
-/** A load of two parts that is on its way. */
-async function underWay() {
-  const { store, clock } = await lotOf(2);
-  const audit = drawn(store, 2);
-  const lab = await labHere(store, clock, 2);
-  await lab.ready('AQ-1105');
-  const { serials } = stateOfAudit(store, audit).drawn.content;
-  lab.lab.command({ type: 'begin', by: 'M. Orrell', audit, places: [...serials] });
-  return { store, clock, audit, lab };
-}
 
 test('a stop between the record of a stage and the next soak stops there, and is kept', async () => {
   const { store, audit, lab } = await underWay();
