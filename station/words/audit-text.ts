@@ -42,6 +42,12 @@ export interface AuditNames {
   readonly cells: readonly { readonly stage: number; readonly step: string; readonly pointKpaAbs: number }[];
 }
 
+/** What an audit's texts are told of it; an `AuditView` is one. */
+export const namesOf = (of: {
+  readonly input: Pick<AuditNames, 'stages' | 'points'>;
+  readonly evaluation: Pick<AuditNames, 'cells'>;
+}): AuditNames => ({ stages: of.input.stages, points: of.input.points, cells: of.evaluation.cells });
+
 /** How the lot is sampled, as `SamplingPlan` says it. */
 export type NamedPlan =
   | { readonly kind: 'zero-acceptance'; readonly confidence: number; readonly badShare: number }

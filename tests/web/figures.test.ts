@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { digitsFor, figure, pointFigure, pressureFigure, shownUnit } from '../../web/src/shared/figures.ts';
+import { digitsFor, pointFigure, pressureFigure, shownUnit } from '../../web/src/shared/figures.ts';
+import { numberText } from '../../station/words/number-text.ts';
 
 const WISH = { unit: 'kPa', isBelowAmbient: false, language: 'en' } as const;
 const WORDS = { below: 'below ambient', above: 'above ambient' };
@@ -46,9 +47,9 @@ test.each([
 });
 
 test('a minus is as wide as a digit, a rounded zero has none, the point is the language’s', () => {
-  expect(figure(-1.25, 1, 'en')).toMatch(/^−1\.[23]$/);
-  expect(figure(-0.001, 2, 'en')).toBe('0.00');
-  expect(figure(1234.5, 1, 'es')).toBe('1234,5');
+  expect(numberText(-1.25, 1, 'en')).toMatch(/^−1\.[23]$/);
+  expect(numberText(-0.001, 2, 'en')).toBe('0.00');
+  expect(numberText(1234.5, 1, 'es')).toBe('1234,5');
 });
 
 test('noise is shown in millivolt, a leak with its cube', () => {

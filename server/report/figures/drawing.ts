@@ -1,5 +1,6 @@
 import * as Plot from '@observablehq/plot';
 import type { AuditTongue } from '../../../station/words/audit-text.ts';
+import { plainText, signedText } from '../../../station/words/number-text.ts';
 
 /**
  * What all pictures of an audit share. A picture is a pure function of its data and a setting; on the screen its colours
@@ -158,6 +159,47 @@ export const axisName = (says: string, setting: FigureSetting): Plot.Markish =>
   Plot.text([says], {
     ...{ frameAnchor: 'bottom-right', lineAnchor: 'top', dy: 9 + 1.3 * sizeOf(setting), fill: setting.ink.note },
   });
+
+/** Where an axis begins and ends, and what is written along it. */
+export interface Axis {
+  readonly domain: [number, number];
+  readonly ticks: readonly number[];
+}
+
+/** An axis along pressures, kPa abs: each of them, with a tenth of their range beyond the ends. */
+export function pressureAxis(kPaAbs: readonly number[]): Axis {
+  const ticks = [...new Set(kPaAbs)].sort((a, b) => a - b);
+  const [low, high] = [ticks.at(0) ?? 0, ticks.at(-1) ?? 100];
+  const beyond = 0.1 * (high - low || 10);
+  return { domain: [low - beyond, high + beyond], ticks };
+}
+
+/** An axis up along values and zero, with a tenth of their range beyond the ends, so that its numbers have room. */
+export function valueAxis(values: readonly number[], setting: Pick<FigureSetting, 'height' | 'fontSize'>): Axis {
+  const [low, high] = [Math.min(0, ...values), Math.max(0, ...values)];
+  const beyond = 0.1 * (high - low || 0.1);
+  const domain: [number, number] = [low - beyond, high + beyond];
+  return { domain, ticks: ticksWithin(...domain, Math.max(2, Math.floor(setting.height / (3.4 * sizeOf(setting))))) };
+}
+
+/** A line at zero, signed numbers at the left, pressures below with what they are. */
+export function axes(x: Axis, y: Axis, setting: FigureSetting): Plot.Markish[] {
+  const { ink, words } = setting;
+  const common = { label: null, fontSize: sizeOf(setting) };
+  const digits = tickDigits(y.ticks);
+  return [
+    Plot.ruleY([0], { stroke: ink.note }),
+    Plot.axisY(y.ticks, {
+      ...{ ...common, tickSize: 0, fill: ink.note, className: 'up' },
+      tickFormat: (value: number) => signedText(value, digits, words.language),
+    }),
+    Plot.axisX(x.ticks, {
+      ...{ ...common, tickSize: 4, color: ink.note, className: 'along' },
+      tickFormat: (kPaAbs: number) => plainText(kPaAbs, 0, words.language),
+    }),
+    axisName(words.words.figures.pressureAxis, setting),
+  ];
+}
 
 /** What the numbers at the left are, above them; in a picture of panels at that of `stage`. */
 export function valueName(says: string, left: number, setting: FigureSetting, up = 4, stage?: number): Plot.Markish {

@@ -1,11 +1,8 @@
 import * as Plot from '@observablehq/plot';
-import { stageText } from '../../../station/words/audit-text.ts';
-import { plainText, signedText } from '../../../station/words/number-text.ts';
+import { namesOf, pointKpaAbs, stageText } from '../../../station/words/audit-text.ts';
 import type { Drift, Evaluation, EvaluationInput } from '../../audit/evaluation/contract.ts';
-import { axisName, axisRoom, drawn, sizeOf, tickDigits, ticksWithin, valueName } from './drawing.ts';
+import { axes, axisRoom, drawn, pressureAxis, sizeOf, valueAxis, valueName } from './drawing.ts';
 import type { FigureElement, FigureSetting } from './drawing.ts';
-import { namesOf } from './spread.ts';
-import { pointKpaAbs } from '../../../station/words/audit-text.ts';
 
 interface Changed extends Drift {
   readonly kPaAbs: number;
@@ -26,30 +23,20 @@ export function driftByStage(
   const changes = changesOf(data);
   if (changes.length === 0) return null;
   const stages = data.input.stages.filter(({ stage }) => changes.some((each) => each.stage === stage));
-  const pressures = [...new Set(changes.map(({ kPaAbs }) => kPaAbs))].sort((a, b) => a - b);
-  const range = (pressures.at(-1) ?? 0) - (pressures.at(0) ?? 0) || 10;
-  const ends = [0, ...changes.flatMap(({ low, high }) => [low, high])];
-  const room = 0.1 * (Math.max(...ends) - Math.min(...ends) || 0.1);
-  const y: [number, number] = [Math.min(...ends) - room, Math.max(...ends) + room];
-  const ticks = ticksWithin(...y, Math.max(2, Math.floor(setting.height / (3.4 * size))));
+  const x = pressureAxis(changes.map(({ kPaAbs }) => kPaAbs));
+  const y = valueAxis(
+    changes.flatMap(({ low, high }) => [low, high]),
+    setting,
+  );
   return drawn(
     {
       ...{ marginTop: 3.7 * size, marginLeft: 4 * size, marginRight: 2, marginBottom: axisRoom(setting) },
-      x: { domain: [Math.min(...pressures) - 0.1 * range, Math.max(...pressures) + 0.1 * range] },
-      y: { domain: y },
+      x: { domain: x.domain },
+      y: { domain: y.domain },
       fx: { domain: stages.map(({ stage }) => stage), padding: 0.1, axis: null },
       marks: [
-        Plot.gridY(ticks, { stroke: ink.hair, strokeOpacity: 1 }),
-        Plot.ruleY([0], { stroke: ink.note }),
-        Plot.axisY(ticks, {
-          ...{ label: null, tickSize: 0, fontSize: size, fill: ink.note, className: 'up' },
-          tickFormat: (value: number) => signedText(value, tickDigits(ticks), words.language),
-        }),
-        Plot.axisX(pressures, {
-          ...{ label: null, fontSize: size, color: ink.note, tickSize: 4, className: 'along' },
-          tickFormat: (value: number) => plainText(value, 0, words.language),
-        }),
-        axisName(words.words.figures.pressureAxis, setting),
+        Plot.gridY(y.ticks, { stroke: ink.hair, strokeOpacity: 1 }),
+        ...axes(x, y, setting),
         valueName(words.words.figures.driftAxis, 4 * size, setting, 2.3 * size, stages[0]?.stage ?? 0),
         Plot.text(stages, {
           ...{

@@ -1,10 +1,10 @@
 import * as Plot from '@observablehq/plot';
 import { fill } from '../../../station/words/fill.ts';
-import { numberText, plainText, signedText } from '../../../station/words/number-text.ts';
-import { findingText, stageText } from '../../../station/words/audit-text.ts';
+import { numberText } from '../../../station/words/number-text.ts';
+import { findingText, namesOf, stageText } from '../../../station/words/audit-text.ts';
 import type { AuditReading, Cell, Evaluation, EvaluationInput, Stage } from '../../audit/evaluation/contract.ts';
-import { axisName, axisRoom, drawn, hatch, serialEnd, sizeOf, tickDigits, ticksWithin, valueName } from './drawing.ts';
-import type { FigureElement, FigureSetting } from './drawing.ts';
+import { axes, axisRoom, drawn, hatch, serialEnd, sizeOf, ticksWithin, valueName } from './drawing.ts';
+import type { Axis, FigureElement, FigureSetting } from './drawing.ts';
 
 /** What the picture is made of: an `AuditView` is one. */
 export interface ErrorData {
@@ -49,6 +49,7 @@ export function errorOverPressure({ input, evaluation }: ErrorData, setting: Fig
           ...{ x: 'kPa', y1: 'low', y2: 'high', fx: 'stage', fill: ink.paper },
           ...{ stroke: ink.label, strokeWidth: 1.2, className: 'allowed' },
         }),
+        Plot.gridY(y.ticks, { stroke: ink.hair, strokeOpacity: 1, strokeWidth: 0.6 }),
         ...axes(x, y, setting),
         Plot.line(
           input.readings.filter((reading) => !isHeavy(reading)),
@@ -67,11 +68,6 @@ export function errorOverPressure({ input, evaluation }: ErrorData, setting: Fig
     fill(words.words.figures.errorOverPressure, { parts: input.parts.length, stages: stages.length }),
     setting,
   );
-}
-
-interface Axis {
-  readonly domain: [number, number];
-  readonly ticks: readonly number[];
 }
 
 /** Pressures from the lowest to the highest point with some room; errors alike to both sides of zero. */
@@ -99,26 +95,6 @@ function axesOf(input: EvaluationInput, { cells }: Evaluation, { width, height, 
   const x: Axis = { domain: [low - PANEL_BEYOND * range, high + PANEL_BEYOND * range], ticks };
   const y: Axis = { domain: up, ticks: ticksWithin(...up, Math.max(2, Math.floor(height / (3.2 * size)))) };
   return { x, y };
-}
-
-function axes(x: Axis, y: Axis, setting: FigureSetting): Plot.Markish[] {
-  const { ink, words } = setting;
-  const size = sizeOf(setting);
-  const { figures } = words.words;
-  const digits = tickDigits(y.ticks);
-  return [
-    Plot.gridY(y.ticks, { stroke: ink.hair, strokeOpacity: 1, strokeWidth: 0.6 }),
-    Plot.ruleY([0], { stroke: ink.note, strokeWidth: 1 }),
-    Plot.axisY(y.ticks, {
-      ...{ tickSize: 0, label: null, fill: ink.note, fontSize: size, className: 'up' },
-      tickFormat: (kPa: number) => signedText(kPa, digits, words.language),
-    }),
-    Plot.axisX(x.ticks, {
-      ...{ label: null, color: ink.note, fontSize: size, tickSize: 4, className: 'along' },
-      tickFormat: (kPa: number) => plainText(kPa, 0, words.language),
-    }),
-    axisName(figures.pressureAxis, setting),
-  ];
 }
 
 interface Corner {
@@ -227,7 +203,7 @@ const ROOM = 0.45;
 /** What was noticed of a whole stage, written in the allowed shape on the side where the lines are not. */
 function remarks(stages: readonly Stage[], { input, evaluation }: ErrorData, setting: FigureSetting): Plot.Markish[] {
   const size = sizeOf(setting);
-  const names = { stages: input.stages, points: input.points, cells: evaluation.cells };
+  const names = namesOf({ input, evaluation });
   const shape = allowedShape(evaluation.cells);
   const most = Math.max(...shape.map(({ high }) => high));
   return stages.flatMap(({ stage }) => {

@@ -1,11 +1,11 @@
 import * as Plot from '@observablehq/plot';
 import { normalQuantile } from '../../../station/random.ts';
-import { cellText } from '../../../station/words/audit-text.ts';
+import { cellText, namesOf } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { signedText } from '../../../station/words/number-text.ts';
 import { axisName, axisRoom, drawn, sizeOf, tickDigits, ticksWithin, valueName } from './drawing.ts';
 import type { FigureElement, FigureSetting } from './drawing.ts';
-import { cellOf, errorsOf, namesOf } from './spread.ts';
+import { cellOf, errorsOf } from './spread.ts';
 import type { CellData } from './spread.ts';
 
 /**

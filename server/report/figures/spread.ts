@@ -1,5 +1,5 @@
 import * as Plot from '@observablehq/plot';
-import { cellText } from '../../../station/words/audit-text.ts';
+import { cellText, namesOf } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { signedText } from '../../../station/words/number-text.ts';
 import type { Cell, Evaluation, EvaluationInput } from '../../audit/evaluation/contract.ts';
@@ -83,12 +83,6 @@ export function cellOf({ evaluation, stage, step }: CellData): Cell | null {
 
 export const errorsOf = ({ input, stage, step }: CellData): number[] =>
   input.readings.filter((each) => each.stage === stage && each.step === step).map(({ errorKpa }) => errorKpa);
-
-export const namesOf = ({ input, evaluation }: Pick<CellData, 'input' | 'evaluation'>) => ({
-  stages: input.stages,
-  points: input.points,
-  cells: evaluation.cells,
-});
 
 /** A block for each value, on those that fell into the same step of the axis; the steps are centred on zero. */
 function blocksOf(errors: readonly number[], width: number) {

@@ -1,5 +1,6 @@
 import { auditEnglish } from '../../../station/words/audit-en.ts';
 import { auditSpanish } from '../../../station/words/audit-es.ts';
+import { namesOf } from '../../../station/words/audit-text.ts';
 import type { AuditNames, AuditTongue } from '../../../station/words/audit-text.ts';
 import { english } from '../../../station/words/en.ts';
 import { spanish } from '../../../station/words/es.ts';
@@ -47,7 +48,7 @@ export function voiceOf(view: AuditView, language: Language, timeZone: string): 
       catalogue: isSpanish ? spanish : english,
     },
     report,
-    names: { stages: view.input.stages, points: view.input.points, cells: view.evaluation.cells },
+    names: namesOf(view),
     time: (instant) => long.format(new Date(instant)),
     shortTime: (instant) => short.format(new Date(instant)),
     number: (value, digits) => (value === null ? report.unknown : numberText(value, digits, language)),

@@ -1,7 +1,7 @@
 import { useState } from 'react';
 import type { SyntheticEvent, ReactElement } from 'react';
 import type { AuditView, Decided } from '../../../server/audit/contract.ts';
-import { becauseText, proposedText } from '../../../station/words/audit-text.ts';
+import { becauseText, namesOf, proposedText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { dateAndTime } from '../shared/figures.ts';
 import { useSuspects, useTell } from './audit-data.ts';
@@ -18,7 +18,7 @@ export function DecisionPanel({ view }: { readonly view: AuditView }): ReactElem
   const { lab, tongue } = voice;
   const { decision: words } = lab;
   const { proposal, misses } = view.evaluation;
-  const names = { stages: view.input.stages, points: view.input.points, cells: view.evaluation.cells };
+  const names = namesOf(view);
   return (
     <section className="card decision">
       <h2>

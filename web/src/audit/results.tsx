@@ -10,7 +10,7 @@ import { lineAgainstLab } from '../../../server/report/figures/line-against-lab.
 import { normalPlot } from '../../../server/report/figures/normal-plot.ts';
 import { spreadOfCell } from '../../../server/report/figures/spread.ts';
 import { trendOfAudits } from '../../../server/report/figures/trend.ts';
-import { cellText, findingText, pointText, stageText } from '../../../station/words/audit-text.ts';
+import { cellText, findingText, namesOf, pointText, stageText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { numberText, probabilityText, signedText } from '../../../station/words/number-text.ts';
 import { useAuditVoice } from './audit-voice.ts';
@@ -37,12 +37,6 @@ export function Results({ view }: { readonly view: AuditView }): ReactElement {
     </>
   );
 }
-
-const namesOf = ({ input, evaluation }: AuditView) => ({
-  stages: input.stages,
-  points: input.points,
-  cells: evaluation.cells,
-});
 
 function Findings({ view }: { readonly view: AuditView }): ReactElement {
   const { lab, tongue } = useAuditVoice();

@@ -1,7 +1,8 @@
 import type { ReactElement, ReactNode } from 'react';
 import type { RecordView } from '../../../server/records/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
-import { dateAndTime, figure, pressureFigure } from '../shared/figures.ts';
+import { dateAndTime, pressureFigure } from '../shared/figures.ts';
+import { numberText } from '../../../station/words/number-text.ts';
 import { useDeskVoice } from './desk-voice.ts';
 import { hashText } from './record-words.ts';
 
@@ -38,7 +39,7 @@ export function Believed({ record }: { readonly record: RecordView }): ReactElem
       text.rule,
       rule.kind === 'simple'
         ? text.ruleSimple
-        : fill(text.ruleGuard, { factor: figure(rule.factor, 3, wish.language) }),
+        : fill(text.ruleGuard, { factor: numberText(rule.factor, 3, wish.language) }),
     ],
     [text.room, roomText(record)],
     [text.times, `${when(circumstances.openedAt)}, ${when(circumstances.closedAt)}`],
@@ -59,7 +60,7 @@ export function Believed({ record }: { readonly record: RecordView }): ReactElem
             above: words.line.settings.aboveAmbient,
           });
     const pressure = number === '' ? [] : [`${number} ${unit}`];
-    return [...pressure, ...(roomC === null ? [] : [`${figure(roomC, 1, wish.language)} °C`])].join(', ');
+    return [...pressure, ...(roomC === null ? [] : [`${numberText(roomC, 1, wish.language)} °C`])].join(', ');
   }
 
   return (

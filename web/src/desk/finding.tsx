@@ -1,7 +1,8 @@
 import type { ReactElement } from 'react';
 import type { RecordView } from '../../../server/records/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
-import { dateAndTime, figure } from '../shared/figures.ts';
+import { dateAndTime } from '../shared/figures.ts';
+import { numberText } from '../../../station/words/number-text.ts';
 import { VerdictMark } from '../shared/verdict-mark.tsx';
 import { isLowSide } from './cycle-nests.tsx';
 import { useDeskVoice } from './desk-voice.ts';
@@ -42,7 +43,7 @@ export function Finding({ record, nest }: { readonly record: RecordView; readonl
           <>
             <p>{verdict === 'fail' ? nameOf(voice, deciding) : `${desk.record.closest}: ${nameOf(voice, deciding)}`}</p>
             <p className="big">{numberLine(voice, deciding)}</p>
-            <p>{fill(desk.record.marginText, { margin: figure(deciding.margin, 2, wish.language) })}</p>
+            <p>{fill(desk.record.marginText, { margin: numberText(deciding.margin, 2, wish.language) })}</p>
           </>
         )}
       </div>

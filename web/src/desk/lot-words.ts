@@ -1,7 +1,8 @@
 import type { LotCounts, LotPoint, LotReason, LotView, PointGroup } from '../../../server/audit/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { readingName, sayingOf } from '../line/wording.ts';
-import { figure, shownUnit } from '../shared/figures.ts';
+import { shownUnit } from '../shared/figures.ts';
+import { numberText } from '../../../station/words/number-text.ts';
 import type { DeskVoice } from './desk-voice.ts';
 
 /** Words and figures of one lot. Pure. */
@@ -11,14 +12,14 @@ export const lotPath = (partNumber: string, lot: string): string =>
 
 /** Percent of the judged serials that passed at once; a dash where none was judged. */
 export function firstPassText({ wish }: DeskVoice, { firstPass: { passed, of } }: LotCounts): string {
-  return of === 0 ? '–' : `${figure((100 * passed) / of, 1, wish.language)} %`;
+  return of === 0 ? '–' : `${numberText((100 * passed) / of, 1, wish.language)} %`;
 }
 
 /** The one sentence that answers. */
 export function answerText({ desk, wish }: DeskVoice, { passed, parts, firstPass }: LotCounts): string {
   const { lots } = desk;
   if (firstPass.of === 0) return lots.answerNone;
-  const percent = figure((100 * firstPass.passed) / firstPass.of, 1, wish.language);
+  const percent = numberText((100 * firstPass.passed) / firstPass.of, 1, wish.language);
   return `${fill(lots.answer, { passed, parts })}, ${fill(lots.answerFirst, { percent })}`;
 }
 
@@ -43,7 +44,7 @@ export function suspectText(voice: DeskVoice, reason: LotReason, { counts }: Lot
     all: reason.parts,
     station: suspect.station,
     nest: suspect.nest,
-    share: figure((100 * suspect.of) / counts.firstPass.of, 0, voice.wish.language),
+    share: numberText((100 * suspect.of) / counts.firstPass.of, 0, voice.wish.language),
   });
 }
 
@@ -68,15 +69,15 @@ export function groupFigures(
   const digits = digitsOf(point);
   const { language } = voice.wish;
   return {
-    mean: figure(group.mean * factor, digits, language),
-    sd: group.sd === null ? '–' : figure(group.sd * factor, digits + 1, language),
-    cpk: group.cpk === null ? '–' : figure(group.cpk, 2, language),
+    mean: numberText(group.mean * factor, digits, language),
+    sd: group.sd === null ? '–' : numberText(group.sd * factor, digits + 1, language),
+    cpk: group.cpk === null ? '–' : numberText(group.cpk, 2, language),
   };
 }
 
 export function allowedText(voice: DeskVoice, point: LotPoint): string {
   const { factor } = shownUnit(point.quantity, point.unit);
-  const limit = (value: number): string => figure(value * factor, digitsOf(point), voice.wish.language);
+  const limit = (value: number): string => numberText(value * factor, digitsOf(point), voice.wish.language);
   const { low, high } = point;
   if (low !== null && high !== null) return `${limit(low)} … ${limit(high)}`;
   return high === null ? '' : fill(voice.desk.lots.atMost, { limit: limit(high) });

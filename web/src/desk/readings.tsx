@@ -3,7 +3,8 @@ import type { ReactElement } from 'react';
 import type { JudgedReading, RecordView } from '../../../server/records/contract.ts';
 import type { Why } from '../../../station/cycle/result.ts';
 import { fill } from '../../../station/words/fill.ts';
-import { figure } from '../shared/figures.ts';
+
+import { numberText } from '../../../station/words/number-text.ts';
 import { ToleranceBar } from '../shared/tolerance-bar.tsx';
 import { barGeometry } from '../shared/tolerance-geometry.ts';
 import { useDeskVoice } from './desk-voice.ts';
@@ -139,7 +140,7 @@ function Row(props: {
       <td className="num note">{readingNumber(voice, reading, 2 * reading.u)}</td>
       <td className="unit">{unitOf(reading)}</td>
       <td className="num">{allowedText(voice, reading)}</td>
-      <td className="num">{figure(reading.margin, 2, wish.language)}</td>
+      <td className="num">{numberText(reading.margin, 2, wish.language)}</td>
       {first !== undefined && (
         <td className="num">{first === null ? '' : signedNumber(voice, reading, reading.value - first.value)}</td>
       )}
@@ -214,7 +215,7 @@ function Sum({ reading, rule }: { readonly reading: JudgedReading; readonly rule
           <tr>
             <th scope="row">
               {record.guard}
-              {rule.kind === 'guard-band' && ` (${figure(rule.factor, 3, wish.language)} u)`}
+              {rule.kind === 'guard-band' && ` (${numberText(rule.factor, 3, wish.language)} u)`}
             </th>
             <td className="num">{amount(voice, reading.guard)}</td>
             <td className="unit">{unitText(reading.unit)}</td>
@@ -232,7 +233,7 @@ function Sum({ reading, rule }: { readonly reading: JudgedReading; readonly rule
         </tbody>
       </table>
       <p className="note">
-        {words.line.table.margin} {figure(reading.margin, 2, wish.language)}
+        {words.line.table.margin} {numberText(reading.margin, 2, wish.language)}
       </p>
     </section>
   );

@@ -3,7 +3,8 @@ import type { Why } from '../../../station/cycle/result.ts';
 import type { Facts } from '../../../station/faults.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { readingName, sayingOf } from '../line/wording.ts';
-import { digitsFor, figure, plainFigure, shownUnit } from '../shared/figures.ts';
+import { digitsFor, plainFigure, shownUnit } from '../shared/figures.ts';
+import { numberText } from '../../../station/words/number-text.ts';
 import type { DeskVoice } from './desk-voice.ts';
 
 /** Words and figures of one record. Pure. */
@@ -37,7 +38,7 @@ export function decidingReading(readings: readonly JudgedReading[], why: Why | n
  */
 export function readingNumber({ wish }: DeskVoice, reading: JudgedReading, value: number, more = 0): string {
   const { factor } = shownUnit(reading.quantity, reading.unit);
-  return figure(value * factor, digitsFor(reading.u * factor) + more, wish.language);
+  return numberText(value * factor, digitsFor(reading.u * factor) + more, wish.language);
 }
 
 /** A difference, its sign always shown; what rounds to nothing has none. */

@@ -4,7 +4,8 @@ import type { PhaseId } from '../../../station/profile/plan.ts';
 import { STANDARD, kPaTo } from '../../../station/units.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { phaseText } from '../line/wording.ts';
-import { figure, plainFigure, pointFigure } from '../shared/figures.ts';
+import { plainFigure, pointFigure } from '../shared/figures.ts';
+import { numberText } from '../../../station/words/number-text.ts';
 import { TestAsItRan } from '../shared/test-as-it-ran.tsx';
 import { useDeskVoice } from './desk-voice.ts';
 import type { DeskVoice } from './desk-voice.ts';
@@ -16,7 +17,7 @@ export function TestRan({ record, nest }: { readonly record: RecordView; readonl
   const voice = useDeskVoice();
   const { words, desk, wish } = voice;
   const { phases, frames, taken, circumstances, vented } = record;
-  const seconds = (ms: number): string => figure(ms / 1000, 2, wish.language);
+  const seconds = (ms: number): string => numberText(ms / 1000, 2, wish.language);
   const wholeMs = phases.reduce((sum, { ms }) => sum + ms, 0);
   const ambientKpaAbs = circumstances.barometerKpaAbs ?? STANDARD.kPaAbs;
   return (

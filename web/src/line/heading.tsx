@@ -1,7 +1,8 @@
 import type { ReactElement } from 'react';
 import type { LineView } from '../../../server/line/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
-import { clockTime, figure } from '../shared/figures.ts';
+import { clockTime } from '../shared/figures.ts';
+import { numberText } from '../../../station/words/number-text.ts';
 import type { Open } from './line-screen.tsx';
 import type { Voice } from './wording.ts';
 
@@ -74,7 +75,7 @@ function Counts({ view: { counts }, voice }: { readonly view: LineView; readonly
   const { counts: say } = voice.words.line;
   const { language } = voice.wish;
   const { passed, of } = counts.firstPass;
-  const seconds = (ms: number | null): string => (ms === null ? '–' : figure(ms / 1000, 1, language));
+  const seconds = (ms: number | null): string => (ms === null ? '–' : numberText(ms / 1000, 1, language));
   return (
     <div className="counts" title={fill(say.since, { time: clockTime(counts.since, language) })}>
       <dl>
@@ -86,7 +87,7 @@ function Counts({ view: { counts }, voice }: { readonly view: LineView; readonly
       <dl>
         <Count
           name={say.firstPass}
-          value={of === 0 ? '–' : figure((100 * passed) / of, 1, language)}
+          value={of === 0 ? '–' : numberText((100 * passed) / of, 1, language)}
           unit={of === 0 ? '%' : `% ${fill(say.of, { n: of })}`}
         />
         <Count name={say.cycle} value={seconds(counts.cycleMs)} unit="s" />

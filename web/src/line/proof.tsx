@@ -1,7 +1,8 @@
 import type { ReactElement } from 'react';
 import type { LineView, NestOutcome, ReadingView, SheetRow } from '../../../server/line/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
-import { digitsFor, figure, plainFigure, pointFigure, shownUnit } from '../shared/figures.ts';
+import { digitsFor, plainFigure, pointFigure, shownUnit } from '../shared/figures.ts';
+import { numberText } from '../../../station/words/number-text.ts';
 import { TestAsItRan } from '../shared/test-as-it-ran.tsx';
 import type { PictureText } from '../shared/test-as-it-ran.tsx';
 import { ToleranceBar } from '../shared/tolerance-bar.tsx';
@@ -109,7 +110,7 @@ function Row(props: {
       ? readingFigure(voice, reading).number
       : taken === undefined || row.quantity !== taken.quantity
         ? ''
-        : figure(taken.value, taken.unit === 'V' ? 3 : 2, voice.wish.language);
+        : numberText(taken.value, taken.unit === 'V' ? 3 : 2, voice.wish.language);
   const [whole, part] = splitAtPoint(number);
   return (
     <tr
@@ -190,7 +191,7 @@ function splitAtPoint(number: string): readonly [string, string] {
 
 function allowedText({ low, high, quantity, unit, u }: ReadingView, { wish }: Voice): string {
   const { factor } = shownUnit(quantity, unit);
-  const text = (limit: number): string => figure(limit * factor, digitsFor(u * factor), wish.language);
+  const text = (limit: number): string => numberText(limit * factor, digitsFor(u * factor), wish.language);
   return low === null ? `≤ ${text(high ?? 0)}` : `${text(low)} – ${text(high ?? 0)}`;
 }
 

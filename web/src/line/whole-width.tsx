@@ -1,7 +1,8 @@
 import type { ReactElement } from 'react';
 import type { ExpectedPhase, LineView, LiveView, OutcomeView, TestView } from '../../../server/line/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
-import { figure } from '../shared/figures.ts';
+
+import { numberText } from '../../../station/words/number-text.ts';
 import { VerdictMark } from '../shared/verdict-mark.tsx';
 import { Triangle } from './pressure-row.tsx';
 import { phaseText, sayingOf, secondsLeft, stepText, tailOf } from './wording.ts';
@@ -45,7 +46,7 @@ export function TestRunning(props: {
                   ? words.line.nests.shutOff
                   : output === undefined
                     ? '–'
-                    : `${figure(output.outputV, 3, voice.wish.language)} V`}
+                    : `${numberText(output.outputV, 3, voice.wish.language)} V`}
               </b>
             </span>
           );

@@ -14,7 +14,8 @@ import type { PhaseId } from '../../../station/profile/plan.ts';
 import type { ReasonCode } from '../../../station/reasons.ts';
 import type { Catalogue, Saying } from '../../../station/words/catalogue.ts';
 import { fill } from '../../../station/words/fill.ts';
-import { digitsFor, figure, plainFigure, pointFigure, shownUnit } from '../shared/figures.ts';
+import { digitsFor, plainFigure, pointFigure, shownUnit } from '../shared/figures.ts';
+import { numberText } from '../../../station/words/number-text.ts';
 import type { Preferences } from '../shared/preferences.ts';
 
 /** A person's language with how figures are written in it. */
@@ -75,7 +76,7 @@ export const readingOf = (row: SheetRow, readings: readonly ReadingView[]): Read
 /** The number of a reading with the digits that it earns, and its unit. */
 export function readingFigure({ wish }: Voice, reading: Pick<ReadingView, 'quantity' | 'value' | 'u' | 'unit'>) {
   const { unit, factor } = shownUnit(reading.quantity, reading.unit);
-  return { number: figure(reading.value * factor, digitsFor(reading.u * factor), wish.language), unit };
+  return { number: numberText(reading.value * factor, digitsFor(reading.u * factor), wish.language), unit };
 }
 
 export const outcomeOf = (view: LineView, { nest }: Pick<NestView, 'nest'>): NestOutcome | null =>
@@ -133,8 +134,8 @@ function numberBehind(voice: Voice, reading: ReadingView, sheet: readonly SheetR
     (limit) => limit !== null && (limit * factor).toFixed(earned) === (reading.value * factor).toFixed(earned),
   );
   const digits = isLike ? earned + 1 : earned;
-  const limit = (value: number | null): string => figure((value ?? 0) * factor, digits, voice.wish.language);
-  const value = figure(reading.value * factor, digits, voice.wish.language);
+  const limit = (value: number | null): string => numberText((value ?? 0) * factor, digits, voice.wish.language);
+  const value = numberText(reading.value * factor, digits, voice.wish.language);
   const text =
     reading.low === null
       ? fill(outcome.atMost, { value, unit, limit: limit(reading.high) })
@@ -154,7 +155,7 @@ function passText(voice: Voice, { readings }: NestOutcome, sheet: readonly Sheet
       : fill(outcome.closest, {
           n: readings.length,
           reading: readingName(voice, row),
-          percent: figure(100 * closest.margin, 0, voice.wish.language),
+          percent: numberText(100 * closest.margin, 0, voice.wish.language),
         });
   return { says: outcome.good, detail };
 }

@@ -1,5 +1,6 @@
 import { kPaTo } from '../../../station/units.ts';
 import type { PressureUnit } from '../../../station/units.ts';
+import { numberText } from '../../../station/words/number-text.ts';
 import type { Preferences, ShownUnit } from './preferences.ts';
 
 const MINUS = '−';
@@ -8,17 +9,6 @@ const MINUS = '−';
 export function digitsFor(u: number): number {
   if (!(u > 0)) return 2;
   return Math.min(6, Math.max(0, Math.ceil(-Math.log10(2 * u))));
-}
-
-/** A number with so many digits after the point, its minus as wide as a digit, its point as the language has it. */
-export function figure(value: number, digits: number, language: Preferences['language']): string {
-  return new Intl.NumberFormat(language, {
-    minimumFractionDigits: digits,
-    maximumFractionDigits: digits,
-    useGrouping: false,
-  })
-    .format(Number(value.toFixed(digits)) === 0 ? 0 : value)
-    .replace('-', MINUS);
 }
 
 /** A number of any size to four significant digits. */
@@ -52,10 +42,10 @@ export function pressureFigure(
   const kPa = isRelative ? barometerKpaAbs - kPaAbs : kPaAbs;
   const digits = DIGITS[wish.unit];
   const value = Number(kPaTo(kPa, UNIT_OF[wish.unit]).toFixed(digits));
-  if (!isRelative) return { number: figure(value, digits, wish.language), unit: `${wish.unit} abs` };
+  if (!isRelative) return { number: numberText(value, digits, wish.language), unit: `${wish.unit} abs` };
   // Nobody says "minus 12 below".
   return {
-    number: figure(Math.abs(value), digits, wish.language),
+    number: numberText(Math.abs(value), digits, wish.language),
     unit: `${wish.unit} ${value < 0 ? words.above : words.below}`,
   };
 }
