@@ -52,7 +52,7 @@ export const SCENARIO: readonly ScenarioLot[] = [
   lot(['AQ-1105', 'K24-1', 8, 6]),
   lot(['AQ-1105', 'K24-2', 6, 6]),
   lot(['AQ-3105', 'P24-1', 5, 9]),
-  lot(['AQ-1105', 'K24-3', 3, 6], { trouble: { is: 'span-drift', percentPer100K: -3.8 }, audit: 13 }),
+  lot(['AQ-1105', 'K24-3', 3, 6], { trouble: { is: 'span-drift', percentPer100K: -4 }, audit: 13 }),
   lot(['AQ-1105', 'K24-4', 1, 6]),
 ];
 

