@@ -67,7 +67,8 @@ export interface LabView {
     readonly atMs: number;
     /** Seconds yet if all goes well; null while the heat is off. */
     readonly leftS: number | null;
-    readonly isDriven: boolean;
+    /** What keeps the heat off; null while the chamber is driven. */
+    readonly heldBy: FaultCode | null;
   } | null;
   readonly phase: PhaseId | null;
   readonly isStopping: boolean;

@@ -129,7 +129,7 @@ export class LabStation {
       partC: look?.partC ?? [],
       isVented,
       door: run.door(isVented),
-      guardShut: live?.guardShut ?? null,
+      guardShut: guardIn(soak, live),
       touch: run.touch,
       progress: characterising,
       trouble: trouble ?? run.trouble,
@@ -298,3 +298,10 @@ export class LabStation {
 
 const ventedOf = (live: LiveView | null): boolean | null =>
   live === null || live.pressure.state === 'unknown' ? null : live.pressure.state === 'vented';
+
+/** While a chamber is driven nobody looks, but the guard is shut: open, it takes the heat off and says so. */
+function guardIn(soak: LabView['soak'], live: LiveView | null): boolean | null {
+  if (soak === null) return live?.guardShut ?? null;
+  if (soak.heldBy === null) return true;
+  return soak.heldBy === 'guard-open' ? false : null;
+}

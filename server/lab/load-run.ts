@@ -252,7 +252,7 @@ export class LoadRun {
         this.#targetC = event.targetC;
         return;
       case 'state': {
-        const { state, atMs, leftS, isDriven } = event;
+        const { state, atMs, leftS, heldBy } = event;
         this.#state = state;
         this.#airC = state.airC;
         this.#soak = {
@@ -262,7 +262,7 @@ export class LoadRun {
           coreHighC: state.coreC.high,
           atMs,
           leftS,
-          isDriven,
+          heldBy,
         };
         return;
       }

@@ -1,4 +1,5 @@
 import { StationFault } from '../faults.ts';
+import type { FaultCode } from '../faults.ts';
 import type { ConditionId } from '../profile/schema.ts';
 import type { Rig } from '../rig/port.ts';
 import { AIR_WITHIN_K, isSoaked, secondsToSoak, soakOn } from './core-observer.ts';
@@ -29,8 +30,8 @@ export type SoakEvent =
       readonly atMs: number;
       readonly state: SoakState;
       readonly leftS: number | null;
-      /** False while a door stands open, or something else keeps the heat off. */
-      readonly isDriven: boolean;
+      /** What keeps the heat off now: a door that stands open, missing air or vacuum. Null while the chamber is driven. */
+      readonly heldBy: FaultCode | null;
     }
   | { readonly type: 'soaked'; readonly atMs: number; readonly proof: SoakProof };
 
@@ -49,7 +50,7 @@ const STEP_MS = 1000;
 /** The observer is run forward only so often; between, time simply passes. */
 const LOOK_AHEAD_EVERY = 10;
 /** What takes the heat off and lets it be sent on by itself once it is gone. */
-const GOES_ON_AFTER: readonly string[] = ['guard-open', 'air-lost', 'vacuum-lost'];
+const GOES_ON_AFTER: readonly FaultCode[] = ['guard-open', 'air-lost', 'vacuum-lost'];
 
 /**
  * Sends the chamber to a temperature and waits until no part can be away from it any more. What the parts are believed
@@ -64,21 +65,21 @@ export async function* soak(rig: Rig, given: Soaking, stop: AbortSignal): AsyncG
   yield { type: 'sent', atMs: 0, targetC };
   let state = from;
   let inBandMs = 0;
-  let isDriven = true;
+  let heldBy: FaultCode | null = null;
   let leftS: number | null = null;
   for (let atMs = 0, step = 0; atMs < limitMs; step += 1) {
-    const now: boolean = await drive(rig, targetC, stop);
-    if (step % LOOK_AHEAD_EVERY === 0 || now !== isDriven) leftS = secondsToSoak(state, targetC, rampKPerS, lags);
+    const now: FaultCode | null = await holding(rig, targetC, stop);
+    if (step % LOOK_AHEAD_EVERY === 0 || now !== heldBy) leftS = secondsToSoak(state, targetC, rampKPerS, lags);
     else if (leftS !== null) leftS = Math.max(0, leftS - STEP_MS / 1000);
-    isDriven = now;
-    yield { type: 'state', atMs, state, leftS: isDriven ? leftS : null, isDriven };
+    heldBy = now;
+    yield { type: 'state', atMs, state, leftS: heldBy === null ? leftS : null, heldBy };
     const { chamberC } = await rig.idle(STEP_MS, stop);
     if (Number.isNaN(chamberC))
       throw new StationFault('instrument-silent', { facts: { instrument: 'chamber thermometer' } });
     atMs += STEP_MS;
     state = soakOn(state, chamberC, STEP_MS / 1000, lags);
     inBandMs = isInBand(state, targetC) ? inBandMs + STEP_MS : 0;
-    if (isDriven && isSoaked(state, targetC) && atMs >= leastMs) {
+    if (heldBy === null && isSoaked(state, targetC) && atMs >= leastMs) {
       const proof = { condition, targetC, lags, from, state, tookMs: atMs, inBandMs };
       yield { type: 'soaked', atMs, proof };
       return proof;
@@ -87,20 +88,25 @@ export async function* soak(rig: Rig, given: Soaking, stop: AbortSignal): AsyncG
   throw new StationFault('condition-not-met', { facts: { condition, targetC, airC: state.airC, waitedMs: limitMs } });
 }
 
-/** Whether the chamber is being driven; sends it on again when what had tripped the rig is gone. */
-async function drive(rig: Rig, targetC: number, stop: AbortSignal): Promise<boolean> {
-  if (!rig.trip.aborted) return true;
-  const reason: unknown = rig.trip.reason;
-  // Whoever presses a stop has not asked for heat by pulling it out again.
-  if (!(reason instanceof StationFault && GOES_ON_AFTER.includes(reason.code))) throw reason;
+/** What keeps the chamber from being driven, null for nothing; sends it on again once what had tripped the rig is gone. */
+async function holding(rig: Rig, targetC: number, stop: AbortSignal): Promise<FaultCode | null> {
+  if (!rig.trip.aborted) return null;
+  passing(rig.trip.reason);
+  // A stop may be pressed while the door stands open: the first cause is then not the last.
+  if (!(await rig.interlocks(stop)).stopChainClosed) throw new StationFault('stop-chain-open');
   try {
     await rig.rearm(stop);
     await rig.setChamber(targetC, stop);
-    return true;
+    return null;
   } catch (cause) {
-    if (stop.aborted || !(cause instanceof StationFault)) throw cause;
-    return false;
+    return passing(cause);
   }
+}
+
+/** The fault, when the heat may go on by itself after it. Throws any other: who presses a stop has not asked for heat by pulling it out. */
+function passing(cause: unknown): FaultCode {
+  if (cause instanceof StationFault && GOES_ON_AFTER.includes(cause.code)) return cause.code;
+  throw cause;
 }
 
 const isInBand = ({ airC }: SoakState, targetC: number): boolean => Math.abs(airC - targetC) <= AIR_WITHIN_K;

@@ -176,10 +176,10 @@ test('a door that is opened on the way takes the heat off and restarts nothing',
     },
   });
   lab.host.send(guard(0));
-  const open = await lab.until(({ soak }) => soak?.isDriven === false);
+  const open = await lab.until(({ soak }) => soak?.heldBy === 'guard-open');
   expect(open.soak?.leftS).toBeNull();
   lab.host.send({ ...guard(0), demo: { ...guard(0).demo, faults: [] } });
-  await lab.until(({ soak }) => soak?.isDriven === true);
+  await lab.until(({ soak }) => soak !== null && soak.heldBy === null);
   await lab.until(({ load }) => load?.stage === 2);
   expect(stateOfAudit(store, audit).interruptions).toEqual([]);
 }, 120_000);

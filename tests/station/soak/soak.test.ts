@@ -187,4 +187,26 @@ describe('a soak on the simulated chamber', () => {
     const bare = simulatedRig({ nests: 1, rigSeed: 2, barometerKpaAbs: null });
     await expect(toEnd(soak(bare, hot, never))).rejects.toMatchObject({ code: 'not-testable' });
   });
+
+  test('goes on by itself once a door is shut again, but never after a stop that was pressed while it stood open', async () => {
+    const rig = simulatedRig({ nests: 1, rigSeed: 2, barometerKpaAbs: null, chamber: true });
+    const events = soak(rig, hot, never);
+    const heldBy = async (): Promise<string | null> => {
+      for (;;) {
+        const step = await events.next();
+        if (step.done !== true && step.value.type === 'state') return step.value.heldBy;
+      }
+    };
+    await heldBy();
+    rig.strike({ where: {}, what: 'guard-open', size: 0 });
+    await heldBy();
+    expect(await heldBy()).toBe('guard-open');
+    rig.mend();
+    expect(await heldBy()).toBeNull();
+    rig.strike({ where: {}, what: 'guard-open', size: 0 });
+    await heldBy();
+    expect(await heldBy()).toBe('guard-open');
+    rig.strike({ where: {}, what: 'stop-chain-open', size: 0 });
+    await expect(toEnd(events)).rejects.toMatchObject({ code: 'stop-chain-open' });
+  });
 });

@@ -137,7 +137,10 @@ function Temperatures({ lab }: { readonly lab: LabView }): ReactElement {
           </div>
           <div>
             <dt>{words.left}</dt>
-            <dd>{left === null ? words.heatOff : fill(words.minutes, { minutes: Math.ceil(left / 60) })}</dd>
+            <dd>
+              {soak.heldBy !== null && fill(words.heatOff, { why: voice.words.faults[soak.heldBy].says })}
+              {left !== null && fill(words.minutes, { minutes: Math.ceil(left / 60) })}
+            </dd>
           </div>
         </>
       )}
