@@ -10,6 +10,7 @@ import { useAudits } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
 import type { AuditVoice } from './audit-voice.ts';
 import './audit.css';
+import { Wide } from '../desk/wide.tsx';
 
 export const auditPath = (audit: string): string => `/audits/${encodeURIComponent(audit)}`;
 
@@ -32,9 +33,9 @@ export function AuditsScreen(): ReactElement {
             </p>
           ) : (
             <section className="card">
-              <div className="wide" role="region" aria-label={lab.title} tabIndex={0}>
+              <Wide label={lab.title}>
                 <AuditTable lines={lines} />
-              </div>
+              </Wide>
             </section>
           )
         }

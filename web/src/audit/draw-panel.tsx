@@ -12,6 +12,7 @@ import { useAudits, useLabs, useSamplingPlan, useTell } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
 import { NameField, Refused, useName } from './told.tsx';
 import './audit.css';
+import { Wide } from '../desk/wide.tsx';
 
 /** The audits of a lot, the plan by which its sample is drawn, and the draw. */
 export function DrawPanel({ view }: { readonly view: LotView }): ReactElement {
@@ -29,9 +30,9 @@ export function DrawPanel({ view }: { readonly view: LotView }): ReactElement {
           lines.length === 0 ? (
             <p>{words.none}</p>
           ) : (
-            <div className="wide" role="region" aria-label={words.title} tabIndex={0}>
+            <Wide label={words.title}>
               <AuditTable lines={lines} />
-            </div>
+            </Wide>
           )
         }
       </Asked>

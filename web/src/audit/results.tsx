@@ -15,6 +15,7 @@ import { fill } from '../../../station/words/fill.ts';
 import { numberText, probabilityText, signedText } from '../../../station/words/number-text.ts';
 import { useAuditVoice } from './audit-voice.ts';
 import { Figure } from './figure.tsx';
+import { Wide } from '../desk/wide.tsx';
 
 interface Place {
   readonly stage: number;
@@ -89,7 +90,7 @@ function Capability(props: {
     <section className="card capability">
       <h2>{lab.evaluation.capability}</h2>
       <p className="note">{fill(lab.evaluation.capabilityNote, { n })}</p>
-      <div className="wide" role="region" aria-label={lab.evaluation.capability} tabIndex={0}>
+      <Wide label={lab.evaluation.capability}>
         <table>
           <thead>
             <tr>
@@ -124,7 +125,7 @@ function Capability(props: {
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
       <p className="note">
         {fill(notes.capability, { wanted: numberText(input.wantedPpk, 2, tongue.language), most: 3 })}
       </p>

@@ -9,6 +9,7 @@ import { Link } from 'wouter';
 import { useTell } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
 import { NameField, Refused, useName } from './told.tsx';
+import { Wide } from '../desk/wide.tsx';
 
 /** What was drawn: the list to find the parts by, to tick off and to print. */
 export function SamplePanel({ view }: { readonly view: AuditView }): ReactElement {
@@ -32,7 +33,7 @@ export function SamplePanel({ view }: { readonly view: AuditView }): ReactElemen
       {draw.number > 1 && <p>{fill(words.again, { number: draw.number })}</p>}
       <p className="note seed">{fill(words.seed, { seed: draw.seed, method: draw.method, sequence: draw.sequence })}</p>
       {isOpen && <Tick view={view} />}
-      <div className="wide">
+      <Wide label={words.title}>
         <table className="cycles lots">
           <thead>
             <tr>
@@ -64,7 +65,7 @@ export function SamplePanel({ view }: { readonly view: AuditView }): ReactElemen
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
       <p className="acts">
         <button type="button" className="btn" onClick={() => window.print()}>
           {words.print}

@@ -17,6 +17,7 @@ import {
   reasonText,
   suspectText,
 } from './lot-words.ts';
+import { Wide } from './wide.tsx';
 
 /** One lot: how many parts passed, why others did not and where, what the line read at each point. */
 export function LotScreen({
@@ -103,7 +104,7 @@ function Reasons({ view }: { readonly view: LotView }): ReactElement {
       {reasons.length === 0 ? (
         <p>{lots.noFailure}</p>
       ) : (
-        <div className="wide">
+        <Wide label={lots.why}>
           <table className="cycles lots">
             <thead>
               <tr>
@@ -124,7 +125,7 @@ function Reasons({ view }: { readonly view: LotView }): ReactElement {
               ))}
             </tbody>
           </table>
-        </div>
+        </Wide>
       )}
     </section>
   );
@@ -140,8 +141,7 @@ function Points({ view }: { readonly view: LotView }): ReactElement | null {
     <section className="card">
       <h2>{lots.points}</h2>
       <p className="note">{lots.pointsNote}</p>
-      {/* Wider than a small screen: the keyboard scrolls it too. */}
-      <div className="wide" role="region" aria-label={lots.points} tabIndex={0}>
+      <Wide label={lots.points}>
         <table className="cycles lots points">
           <thead>
             <tr>
@@ -181,7 +181,7 @@ function Points({ view }: { readonly view: LotView }): ReactElement | null {
             ))}
           </tbody>
         </table>
-      </div>
+      </Wide>
     </section>
   );
 }

@@ -8,6 +8,7 @@ import { useLots } from './desk-data.ts';
 import { DeskFrame } from './desk-frame.tsx';
 import { useDeskVoice } from './desk-voice.ts';
 import { firstPassText, lotPath } from './lot-words.ts';
+import { Wide } from './wide.tsx';
 
 /** The lots with the latest cycles, the newest first. */
 export function LotsScreen(): ReactElement {
@@ -23,9 +24,9 @@ export function LotsScreen(): ReactElement {
             <p className="card">{desk.lots.none}</p>
           ) : (
             <section className="card">
-              <div className="wide">
+              <Wide label={desk.lots.title}>
                 <Lots lines={lines} />
-              </div>
+              </Wide>
             </section>
           )
         }

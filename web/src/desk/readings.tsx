@@ -22,6 +22,7 @@ import {
   unitOf,
   unitText,
 } from './record-words.ts';
+import { Wide } from './wide.tsx';
 
 const [BAR_PX, ROW_PX] = [300, 30];
 
@@ -67,7 +68,7 @@ function Sheet(props: {
   const { desk } = useDeskVoice();
   const { record } = desk;
   return (
-    <div className="wide">
+    <Wide label={record.reading}>
       <table className="sheet">
         <thead>
           <tr>
@@ -112,7 +113,7 @@ function Sheet(props: {
           ))}
         </tbody>
       </table>
-    </div>
+    </Wide>
   );
 }
 

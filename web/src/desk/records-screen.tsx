@@ -7,6 +7,7 @@ import { useCycles } from './desk-data.ts';
 import { DeskFrame } from './desk-frame.tsx';
 import { useDeskVoice } from './desk-voice.ts';
 import { testText } from './record-words.ts';
+import { Wide } from './wide.tsx';
 
 /** The last cycles of all stations, the newest first, and the search for a serial. */
 export function RecordsScreen(): ReactElement {
@@ -28,9 +29,9 @@ export function RecordsScreen(): ReactElement {
             <p className="card">{records.none}</p>
           ) : (
             <section className="card">
-              <div className="wide">
+              <Wide label={records.title}>
                 <Cycles lines={lines} />
-              </div>
+              </Wide>
               {cycles.hasNextPage ? (
                 <button type="button" disabled={cycles.isFetchingNextPage} onClick={() => void cycles.fetchNextPage()}>
                   {cycles.isFetchingNextPage ? records.older : records.more}
