@@ -65,9 +65,9 @@ export interface LabView {
     readonly coreLowC: number;
     readonly coreHighC: number;
     readonly atMs: number;
-    /** Seconds yet if all goes well; null while the heat is off. */
+    /** Seconds yet if all goes well; null while it waits for something. */
     readonly leftS: number | null;
-    /** What keeps the heat off; null while the chamber is driven. */
+    /** What the soak waits for: an open door (the heat is off), missing air or vacuum; null for nothing. */
     readonly heldBy: FaultCode | null;
   } | null;
   readonly phase: PhaseId | null;

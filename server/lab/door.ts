@@ -14,18 +14,16 @@ export const touchOf = (dewPointC: number): LabView['touch'] => ({
   highC: TOUCH_HIGH_C,
 });
 
-/** Whether a load may come out: vented by measurement, and every part between the two wherever it may be. */
+/** Whether a load may come out of a station at rest or on its way down: vented by measurement, and every part between the two wherever it may be. */
 export function doorState(
   { lowC, highC }: LabView['touch'],
   at: {
-    readonly isRunning: boolean;
     readonly isVented: boolean | null;
     readonly chamberC: number | null;
     readonly partC: readonly (number | null)[];
     readonly state: SoakState | null;
   },
 ): DoorState {
-  if (at.isRunning) return 'running';
   if (at.isVented === null) return 'not-measured';
   if (!at.isVented) return 'pressure';
   const known = at.state;

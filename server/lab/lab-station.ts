@@ -95,7 +95,9 @@ export class LabStation {
         return;
       case 'stop':
         this.#run.isStopping = this.#run.isRunning || this.#run.isComingDown;
-        this.#side.stop();
+        // Also where nothing runs: a chamber may still be driven.
+        if (this.#side.isIdle) this.#side.makeSafe();
+        else this.#side.stop();
         return;
       case 'resume':
         this.#resume(command);
@@ -151,8 +153,7 @@ export class LabStation {
   #ready(rig: RigRevision): void {
     if (rig.origin === 'simulated') proveSimulated(this.#given.store, this.station);
     // A station that was started anew knows nothing of the load in it.
-    this.#run.interrupt('interrupted');
-    this.#run.forget();
+    this.#run.startedAnew();
     this.#findLoad();
   }
 
@@ -287,12 +288,10 @@ export class LabStation {
         'This load is not through. Go on with it, or give the audit up.',
         {},
       );
-    if (this.#run.isComingDown) this.#side.stop();
     const { airC } = this.#run.temperatures();
     const { dewPointC } = this.#given.settings;
     store.audit(() => ({ audit: load.audit, act: 'opened', load: load.load, airC, dewPointC, actor: operatorOf(by) }));
-    this.#run.show(null);
-    this.#run.forget();
+    this.#run.takenOut();
   }
 }
 

@@ -20,6 +20,7 @@ import { makeAuditWork } from '../line/work.ts';
 import type { Work } from '../line/work.ts';
 import type { LabView } from './contract.ts';
 import { doorState, touchOf } from './door.ts';
+import { faultOf } from './fault-of.ts';
 import type { LabGiven } from './lab-station.ts';
 import { loadView } from './load.ts';
 import { fromAnywhere, fromBench, lagsOf, soakStudyOf } from './soak-books.ts';
@@ -58,6 +59,8 @@ export class LoadRun {
   /** The next stage begins as soon as the clamps of the last one are open. */
   #isAdvancing = false;
   #isComingDown = false;
+  /** The load was taken out on its way down: that it ends early is no trouble. */
+  #isOut = false;
   /** Where the parts can be; null when nobody has followed them. */
   #state: SoakState | null = null;
   /** The parts of a simulated rig are put in with the next soak. */
@@ -100,10 +103,14 @@ export class LoadRun {
     return this.#look;
   }
 
-  /** Whether the load may come out now. */
+  /** Whether the load may come out now; never while the station does anything but come down. */
   door(isVented: boolean | null): LabView['door'] {
+    const isBusy = this.isRunning || (!this.#isComingDown && !this.#given.side().isIdle);
+    return isBusy ? 'running' : this.#doorAtRest(isVented);
+  }
+
+  #doorAtRest(isVented: boolean | null): LabView['door'] {
     return doorState(this.touch, {
-      isRunning: this.isRunning,
       isVented,
       chamberC: this.#look?.chamberC ?? null,
       partC: this.#look?.partC ?? [],
@@ -120,9 +127,26 @@ export class LoadRun {
     this.#load = state === null ? null : loadView(state);
   }
 
-  /** Nobody follows the parts any more. */
+  /** Nobody follows the parts any more, and what was seen of the rig is of another time. */
   forget(): void {
     this.#state = null;
+    this.#look = null;
+  }
+
+  /** A station that was started anew: what ran is cut off, and what could not be said of it is found in the ledger. */
+  startedAnew(): void {
+    if (this.isRunning) this.interrupt('interrupted');
+    this.#unsaid = null;
+    this.forget();
+  }
+
+  /** The load is out: its way down is of no concern any more. */
+  takenOut(): void {
+    this.#isOut = this.#isComingDown;
+    if (this.#isComingDown) this.#given.side().stop();
+    this.#trouble = null;
+    this.show(null);
+    this.forget();
   }
 
   get trouble(): FaultCode | null {
@@ -174,7 +198,7 @@ export class LoadRun {
       else this.#soakFor(running, state, stage);
     } catch (cause) {
       this.#given.log.error({ station: this.#given.station, err: cause }, 'a load could not go on');
-      this.interrupt(cause instanceof StationFault ? cause.code : 'program');
+      this.interrupt(faultOf(cause));
     }
   }
 
@@ -235,15 +259,14 @@ export class LoadRun {
 
   /** Everything of the load is tested: the chamber goes to where the parts can be touched. */
   comeDown({ content }: ProfileRevision): void {
+    const study = soakStudyOf(this.#given.store, this.#given.station, content.partNumber);
+    if (study === null || this.#doorAtRest(true) === 'ready') this.#given.side().makeSafe();
+    else {
+      this.#drive(content, study, { condition: 'ambient', targetC: this.temperatures().roomC, leastMs: 0 }, null);
+      this.#isComingDown = true;
+    }
     this.#running = null;
     this.#trouble = null;
-    const study = soakStudyOf(this.#given.store, this.#given.station, content.partNumber);
-    if (study === null || this.door(true) === 'ready') {
-      this.#given.side().makeSafe();
-      return;
-    }
-    this.#drive(content, study, { condition: 'ambient', targetC: this.temperatures().roomC, leastMs: 0 }, null);
-    this.#isComingDown = true;
   }
 
   soaking(event: SoakEvent): void {
@@ -307,7 +330,7 @@ export class LoadRun {
       });
     } catch (cause) {
       this.#given.log.error({ station: this.#given.station, err: cause }, 'a stage could not be tested');
-      this.interrupt(cause instanceof StationFault ? cause.code : 'program');
+      this.interrupt(faultOf(cause));
     }
   }
 
@@ -324,8 +347,9 @@ export class LoadRun {
     this.isStopping = false;
     if (this.#isComingDown) {
       this.#isComingDown = false;
-      this.#trouble = code;
-    } else this.interrupt(code);
+      this.#trouble = this.#isOut ? null : code;
+      this.#isOut = false;
+    } else if (this.isRunning) this.interrupt(code);
   }
 
   /** What ran is cut off: kept, the heat taken off, and a person says when it goes on. */
@@ -336,9 +360,10 @@ export class LoadRun {
     this.#isComingDown = false;
     this.isStopping = false;
     this.#state = null;
-    if (running === null) return;
+    // Whatever runs or does not: heat that nobody waits for is taken off.
     this.#given.side().makeSafe();
-    this.#say(running, code);
+    if (running === null) this.#trouble = code;
+    else this.#say(running, code);
   }
 
   #say(running: Running, code: FaultCode): void {
@@ -349,6 +374,8 @@ export class LoadRun {
       const { audit, load } = running;
       const stage = nextStage(stateOfAudit(store, audit), load);
       if (stage !== null) store.audit(() => ({ audit, act: 'interrupted', load, stage, why: code, actor: BY_PROGRAM }));
+      // All was tested; the way down is not an act of the audit.
+      else this.#trouble = code;
       this.#unsaid = null;
       this.show(stateOfAudit(store, audit));
     } catch (cause) {

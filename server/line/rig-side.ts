@@ -202,8 +202,7 @@ export class RigSide {
     // A cycle whose record could not be kept is closed before another is opened: the last opened is the last closed.
     store.closeInterrupted(this.#station);
     // A test of parts that stay in their nests begins where the last one ended: no seed repeats it by itself.
-    const isRepeatable = demo !== null && plan.rig.revision.origin === 'simulated';
-    const seed = isRepeatable ? store.head().sequence : null;
+    const seed = demo !== null && plan.rig.revision.origin === 'simulated' ? store.head().sequence : null;
     const occasion = {
       lot: work.lot,
       program,
@@ -256,6 +255,8 @@ export class RigSide {
       case 'characterised':
       case 'soak':
       case 'soak-studied':
+        // Nobody looks at a rig that learns: what was seen before says nothing of now.
+        if (message.type !== 'soak') this.#live = null;
         this.#jobs.hear(message);
         return;
       case 'refused':
@@ -306,7 +307,6 @@ export class RigSide {
 
   /** The record is on disk, or it is known that it cannot be: only now may anything be shown of it. */
   #finish(test: RunningCycle): void {
-    const { log } = this.#given;
     const { record } = test;
     const shown = outcomeNow(test, record, this.#given);
     this.#over();
@@ -316,7 +316,7 @@ export class RigSide {
     // The vent was measured before the verdict: no older look may say otherwise beside it.
     if (this.#live !== null && shown.record.measurement.vented) this.#show(ventedNow(this.#live));
     const verdicts = shown.record.measurement.results.map(({ verdict }) => verdict);
-    log.info({ station: this.#station, cycle: test.cycle, verdicts }, 'cycle closed');
+    this.#given.log.info({ station: this.#station, cycle: test.cycle, verdicts }, 'cycle closed');
     this.#listener.changed();
   }
 

@@ -128,7 +128,11 @@ export class StationProcess {
   async #watch(child: ChildProcess, gone: AbortSignal): Promise<boolean> {
     const isGone = (): boolean => gone.aborted;
     while (!isGone()) {
+      const fromMs = this.#clock.nowMs();
       await this.#clock.sleep(SILENT_MS / 5, gone).catch(() => undefined);
+      // Time in which this program itself stood still is no silence of the station's: what it said waits to be read.
+      const stoodMs = this.#clock.nowMs() - fromMs - SILENT_MS / 5;
+      if (stoodMs > SILENT_MS / 5) this.#heardMs += stoodMs;
       if (isGone() || this.#clock.nowMs() - this.#heardMs <= SILENT_MS) continue;
       child.kill('SIGKILL');
       return true;

@@ -21,6 +21,10 @@ const VENTED_WITHIN_KPA = 2;
 const SOAK_TOLD_EVERY_MS = 250;
 /** Clamps that do not open within this are looked at again at the next look. */
 const RELEASE_MS = 1500;
+/** In a soak the rest is looked at this often in the rig's time, and no more often than that on the wall. */
+const SOAK_LOOK_EVERY = { rigMs: 10_000, wallMs: 1000 } as const;
+/** How long a driven chamber waits for a server that says nothing, neither what is next nor that it kept something. */
+const DRIVEN_ALONE_MS = 60_000;
 
 /** What a host is given: its rig, the way to its server, and what only a simulated rig can do. */
 export interface Hosted<Demo> {
@@ -49,7 +53,7 @@ export interface Hosted<Demo> {
 }
 
 /** One thing at a time: a station that is busy refuses. */
-type Busy = 'cycle' | 'characterise' | 'soak' | 'study-soak';
+type Busy = 'cycle' | 'characterise' | 'soak' | 'study-soak' | 'stop';
 type Work = { readonly kind: 'rest' } | { readonly kind: Busy; readonly cycle: string | null };
 
 /**
@@ -64,6 +68,10 @@ export class StationHost<Demo> {
   #running: Promise<void> = Promise.resolve();
   /** Clamps were told to close, or nobody knows, since they were last seen to open; half closed they say nothing. */
   #mayBeClamped = true;
+  /** The chamber was sent somewhere and nobody has taken the heat off since. */
+  #isDriven = false;
+  /** Since when a driven chamber has had nobody who asked for more; null while somebody does. */
+  #aloneFromMs: number | null = null;
   /** Only one takes samples at a time: work waits for the look that is being taken. */
   #looking: Promise<Look> | null = null;
   /** Who waits for the disk: the answer to event `number` of the running cycle. */
@@ -80,9 +88,10 @@ export class StationHost<Demo> {
     this.#given.send({ type: 'awake', revision, safe });
     while (!this.#over.signal.aborted) {
       if (this.#work.kind === 'rest') {
-        this.#looking = this.#look();
+        this.#looking = this.#look(this.#over.signal);
         this.#given.send({ type: 'look', look: await this.#looking });
       }
+      this.#watchHeat();
       await clock.sleep(LOOK_EVERY_MS, this.#over.signal).catch(() => undefined);
     }
     await this.#running;
@@ -129,7 +138,7 @@ export class StationHost<Demo> {
           this.#waiting.answer(command.kept);
         return;
       case 'stop':
-        if (this.#work.kind === 'rest') this.#running = Promise.resolve(this.#looking).then(() => this.#makeSafe());
+        if (this.#work.kind === 'rest') this.#begin(command.type, null, () => this.#makeSafe());
         else this.#halt();
         return;
       case 'demo':
@@ -146,6 +155,21 @@ export class StationHost<Demo> {
   /** A chamber that is driven between two tests is let go. */
   async #makeSafe(): Promise<void> {
     await this.#given.rig.safe();
+    this.#isDriven = false;
+  }
+
+  /** Heat is on for what comes next. When nothing comes (a server that stands still does not die) it is taken off. */
+  #watchHeat(): void {
+    const nowMs = this.#given.clock.nowMs();
+    if (!this.#isDriven || (this.#work.kind !== 'rest' && this.#waiting === null)) {
+      this.#aloneFromMs = null;
+      return;
+    }
+    this.#aloneFromMs ??= nowMs;
+    if (nowMs - this.#aloneFromMs < DRIVEN_ALONE_MS) return;
+    this.#aloneFromMs = null;
+    if (this.#work.kind === 'rest') this.#begin('stop', null, () => this.#makeSafe());
+    else this.#stop.abort(new StationFault('interrupted'));
   }
 
   /** Says how far a long job is; lets messages in. */
@@ -163,22 +187,26 @@ export class StationHost<Demo> {
   }
 
   #begin(kind: Busy, cycle: string | null, work: () => Promise<void>): void {
-    if (this.#work.kind !== 'rest' || this.#over.signal.aborted) {
+    const { kind: busy } = this.#work;
+    if ((busy !== 'rest' && busy !== 'stop') || this.#over.signal.aborted) {
       this.#given.send({ type: 'refused', command: kind, code: 'busy', facts: {} });
       return;
     }
-    this.#work = { kind, cycle };
+    // Nothing starts beside a rig that is being made safe: it would have its heat or supply taken off again.
+    const before = busy === 'stop' ? this.#running : this.#looking;
+    const mine: Work = { kind, cycle };
+    this.#work = mine;
     this.#stop = new AbortController();
-    this.#running = Promise.resolve(this.#looking)
+    this.#running = Promise.resolve(before)
       .then(work)
       .catch(async (cause: unknown) => {
-        await this.#given.rig.safe();
+        await this.#makeSafe();
         const [code, facts] =
           cause instanceof StationFault ? [cause.code, cause.facts] : ['program' as const, { cause: String(cause) }];
         this.#given.send({ type: 'refused', command: kind, code, facts });
       })
       .finally(() => {
-        this.#work = { kind: 'rest' };
+        if (this.#work === mine) this.#work = { kind: 'rest' };
       });
   }
 
@@ -191,8 +219,15 @@ export class StationHost<Demo> {
     if (demo !== null) this.#given.load(demo);
     // The first and the last word, and between them so many as a screen can use: silence is taken for a hang.
     let toldMs = Number.NEGATIVE_INFINITY;
+    let looked = { atMs: Number.NEGATIVE_INFINITY, nowMs: Number.NEGATIVE_INFINITY };
+    this.#isDriven = true;
     for await (const event of soak(rig, soaking, signal)) {
       const nowMs = this.#given.clock.nowMs();
+      const isDue = event.atMs - looked.atMs >= SOAK_LOOK_EVERY.rigMs && nowMs - looked.nowMs >= SOAK_LOOK_EVERY.wallMs;
+      if (event.type === 'state' && isDue) {
+        looked = { atMs: event.atMs, nowMs };
+        this.#given.send({ type: 'look', look: await this.#look(signal) });
+      }
       if (event.type === 'state' && nowMs - toldMs < SOAK_TOLD_EVERY_MS) continue;
       toldMs = nowMs;
       // Whoever hears the proof may ask for the test at once.
@@ -270,16 +305,16 @@ export class StationHost<Demo> {
     });
   }
 
-  async #look(): Promise<Look> {
+  async #look(stop: AbortSignal): Promise<Look> {
     const { rig } = this.#given;
     const none = rig.abilities.nests;
     try {
-      const inputs = await rig.interlocks(this.#over.signal);
-      const block = await rig.acquire(LOOK_MS, this.#over.signal);
+      const inputs = await rig.interlocks(stop);
+      const block = await rig.acquire(LOOK_MS, stop);
       const nestKpaAbs = block.nests.map((nest) => meanOf(nest.referenceKpaAbs));
       const vented = nestKpaAbs.every((kPa) => Math.abs(kPa - block.barometerKpaAbs) <= VENTED_WITHIN_KPA);
       // What an open guard or a restart left clamped is let go as soon as it may be.
-      if (vented && inputs.guardShut) await this.#release(inputs, this.#over.signal).catch(() => undefined);
+      if (vented && inputs.guardShut) await this.#release(inputs, stop).catch(() => undefined);
       return {
         barometerKpaAbs: block.barometerKpaAbs,
         nestKpaAbs,

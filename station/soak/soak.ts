@@ -30,7 +30,7 @@ export type SoakEvent =
       readonly atMs: number;
       readonly state: SoakState;
       readonly leftS: number | null;
-      /** What keeps the heat off now: a door that stands open, missing air or vacuum. Null while the chamber is driven. */
+      /** What the soak waits for now: a door that stands open (the heat is off), missing air or vacuum. Null for nothing. */
       readonly heldBy: FaultCode | null;
     }
   | { readonly type: 'soaked'; readonly atMs: number; readonly proof: SoakProof };
@@ -69,7 +69,8 @@ export async function* soak(rig: Rig, given: Soaking, stop: AbortSignal): AsyncG
   let leftS: number | null = null;
   for (let atMs = 0, step = 0; atMs < limitMs; step += 1) {
     const now: FaultCode | null = await holding(rig, targetC, stop);
-    if (step % LOOK_AHEAD_EVERY === 0 || now !== heldBy) leftS = secondsToSoak(state, targetC, rampKPerS, lags);
+    if (step % LOOK_AHEAD_EVERY === 0 || now !== heldBy)
+      leftS = yet(secondsToSoak(state, targetC, rampKPerS, lags), leastMs - atMs);
     else if (leftS !== null) leftS = Math.max(0, leftS - STEP_MS / 1000);
     heldBy = now;
     yield { type: 'state', atMs, state, leftS: heldBy === null ? leftS : null, heldBy };
@@ -88,7 +89,10 @@ export async function* soak(rig: Rig, given: Soaking, stop: AbortSignal): AsyncG
   throw new StationFault('condition-not-met', { facts: { condition, targetC, airC: state.airC, waitedMs: limitMs } });
 }
 
-/** What keeps the chamber from being driven, null for nothing; sends it on again once what had tripped the rig is gone. */
+const yet = (seconds: number | null, leastMs: number): number | null =>
+  seconds === null ? null : Math.max(seconds, leastMs / 1000);
+
+/** What the soak waits for, null for nothing; sends it on again once what had tripped the rig is gone. */
 async function holding(rig: Rig, targetC: number, stop: AbortSignal): Promise<FaultCode | null> {
   if (!rig.trip.aborted) return null;
   passing(rig.trip.reason);

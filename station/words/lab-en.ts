@@ -97,7 +97,7 @@ export const labEnglish = {
     degrees: '{value} °C',
     left: 'Ready in about',
     minutes: '{minutes} min',
-    heatOff: '{why}: the heat is off until then',
+    heatOff: 'waits: {why}',
     faster: 'This rig is simulated: waits pass faster than on a real one.',
     door: {
       ready: 'The door may be opened.',

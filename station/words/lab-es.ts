@@ -97,7 +97,7 @@ export const labSpanish: LabWords = {
     degrees: '{value} °C',
     left: 'Lista en unos',
     minutes: '{minutes} min',
-    heatOff: '{why}: sin calor hasta entonces',
+    heatOff: 'espera: {why}',
     faster: 'Este banco es simulado: las esperas pasan más deprisa que en uno real.',
     door: {
       ready: 'La puerta se puede abrir.',

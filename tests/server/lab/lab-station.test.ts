@@ -1,4 +1,4 @@
-import { expect, test } from 'vitest';
+import { expect, test, vi } from 'vitest';
 import { auditView } from '../../../server/audit/audits.ts';
 import { DEFAULT_PLAN, drawSample, hashOfLot, seedOf } from '../../../server/audit/drawing.ts';
 import { stateOfAudit } from '../../../server/audit/audits.ts';
@@ -7,6 +7,7 @@ import { decide, decideLot } from '../../../server/audit/deciding.ts';
 import { tellSample } from '../../../server/audit/sampling.ts';
 import { HttpProblem } from '../../../server/http/problem.ts';
 import { drawSerials } from '../../../server/quality/sampling/random-draw.ts';
+import { StoreError } from '../../../server/store/errors.ts';
 import type { Store } from '../../../server/store/store.ts';
 import { isSoaked } from '../../../station/soak/core-observer.ts';
 import { labHere } from '../../support/lab.ts';
@@ -239,4 +240,64 @@ test('a hold before the end neither ends the audit nor forgets the load', async 
     'against-the-rule',
   );
   await lab.until(({ doing }) => doing === 'coming-down');
+}, 60_000);
+
+test('a door is never said to be free while the station learns, nor by what was seen before', async () => {
+  const { store, clock } = await lineHere();
+  const lab = await labHere(store, clock, 2);
+  await lab.until(({ door }) => door === 'ready');
+  for (const command of [
+    { type: 'characterise', partNumber: 'AQ-1105' },
+    { type: 'study-soak', partNumber: 'AQ-1105', by: 'M. Orrell' },
+  ] as const) {
+    lab.lab.command(command);
+    const seen = new Set<string>();
+    await lab.until(({ doing, door }) => {
+      if (doing === 'learning') seen.add(door);
+      return doing === 'rest';
+    });
+    expect([...seen]).toEqual(['running']);
+    expect(lab.view()).toMatchObject({ door: 'not-measured', isVented: null, chamberC: null });
+    await lab.until(({ door }) => door !== 'not-measured');
+  }
+  // The dummies of the study are as hot as it left them.
+  expect(lab.view().door).toBe('too-hot');
+}, 60_000);
+
+test('what keeps a load from its way down takes the heat off and is said', async () => {
+  const { store, lab } = await underWay(1);
+  await lab.until(({ load, doing }) => load?.condition === 'hot' && doing === 'testing');
+  // A disk that fails for one read, as the load turns down: the fault is the disk's, everything else is real.
+  const broken = vi.spyOn(store, 'journalOf').mockImplementation(() => {
+    throw new StoreError('storage-failed', 'one read failed');
+  });
+  await lab.until(({ doing }) => doing === 'rest');
+  broken.mockRestore();
+  expect(lab.view().trouble).toBe('not-kept');
+  expect(lab.view().load).not.toBeNull();
+  const hot = await lab.until(({ chamberC }) => chamberC !== null);
+  await lab.until(({ chamberC }) => chamberC !== null && chamberC < hot.chamberC! - 20);
+}, 120_000);
+
+test('a stop is heard by a station at rest too: its chamber may be driven', async () => {
+  const { store, clock } = await lineHere();
+  const lab = await labHere(store, clock, 2);
+  const said = vi.spyOn(lab.host, 'send');
+  lab.lab.command({ type: 'stop' });
+  expect(said).toHaveBeenCalledWith({ type: 'stop' });
+});
+
+test('a load that is taken out on its way down leaves no trouble behind', async () => {
+  const { lab } = await underWay();
+  await lab.until(({ doing, door }) => doing === 'coming-down' && door === 'ready');
+  expect(lab.refused({ type: 'taken-out', by: 'M. Orrell' })).toBeNull();
+  await lab.until(({ doing, chamberC }) => doing === 'rest' && chamberC !== null);
+  expect(lab.view()).toMatchObject({ trouble: null, load: null });
+}, 120_000);
+
+test('a soak is looked at: pressure in a nest is seen while nothing else happens', async () => {
+  const { lab } = await underWay();
+  await lab.until(({ soak }) => soak !== null && soak.atMs > 60_000);
+  expect(lab.view()).toMatchObject({ isVented: true, guardShut: true });
+  expect(lab.view().partC.every((each) => each !== null)).toBe(true);
 }, 60_000);

@@ -2,7 +2,7 @@ import { fork } from 'node:child_process';
 import { once } from 'node:events';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { StationProcess } from '../../../server/line/station-process.ts';
-import { systemClock } from '../../../station/clock.ts';
+import { type Clock, systemClock } from '../../../station/clock.ts';
 import type { Message } from '../../../station/host/message.ts';
 import { type Compiled, compile } from '../../support/compiled.ts';
 
@@ -20,7 +20,7 @@ afterAll(() => {
 });
 
 /** A station's process and what was heard of it. */
-function started() {
+function started(clock: Clock = systemClock) {
   const said: (Message | { readonly type: 'lost'; readonly why: string })[] = [];
   const waiters: (() => void)[] = [];
   const tell = (each: (typeof said)[number]): void => {
@@ -29,7 +29,7 @@ function started() {
   };
   const station = new StationProcess(
     SETUP,
-    systemClock,
+    clock,
     { message: tell, lost: (why) => tell({ type: 'lost', why }) },
     compiled.fileOf('station/host/main.ts'),
   );
@@ -65,3 +65,24 @@ test('a station that loses its server makes its rig safe and ends', async () => 
   child.disconnect();
   expect(await once(child, 'exit')).toEqual([0, null]);
 });
+
+test('time in which the server itself stood still is no silence of the station', async () => {
+  let stoodMs = 0;
+  let turns = 0;
+  const clock: Clock = {
+    ...systemClock,
+    nowMs: () => systemClock.nowMs() + stoodMs,
+    // The server's own wait ends six seconds late; nothing that the station said meanwhile has been read.
+    sleep: async (forMs, stop) => {
+      await systemClock.sleep(forMs, stop);
+      turns += 1;
+      if (turns === 2) stoodMs += 6000;
+    },
+  };
+  const { station, until, count } = started(clock);
+  await until(() => count('look') > 0);
+  const before = count('look');
+  await until(() => (turns > 3 && count('look') > before + 2) || count('lost') > 0);
+  expect(count('lost')).toBe(0);
+  await station.end();
+}, 30_000);

@@ -4,9 +4,13 @@ import { measurementOf } from '../../../station/cycle/fold.ts';
 import { readTrace } from '../../../station/cycle/trace.ts';
 import { StationFault } from '../../../station/faults.ts';
 import { StationHost } from '../../../station/host/host.ts';
+import { PacedRig } from '../../../station/host/pacing.ts';
+import { simulatedHost } from '../../../station/host/simulated-host.ts';
 import type { Command, Message } from '../../../station/host/message.ts';
-import { simulatedProofs } from '../../../station/host/simulated-station.ts';
+import { simulatedProofs, simulatedRig } from '../../../station/host/simulated-station.ts';
 import { drawPart, partModelOf } from '../../../station/rig/simulated/part.ts';
+import { soakFrom } from '../../../station/soak/core-observer.ts';
+import type { Soaking } from '../../../station/soak/soak.ts';
 import { never, stationFor } from '../../support/simulated-plant.ts';
 import { virtualClock } from '../../support/virtual-clock.ts';
 import { runAndKeep } from '../../../server/records/keep.ts';
@@ -159,4 +163,76 @@ test('a command that cannot be carried out names the fault, and the station goes
   await heard('ended');
   host.end();
   await over;
+});
+
+describe('a driven chamber', () => {
+  const soaking: Soaking = {
+    condition: 'hot',
+    targetC: 60,
+    lags: { shellS: 30, coreS: 60 },
+    from: soakFrom(23, { low: 20, high: 26 }),
+    rampKPerS: 0.05,
+    leastMs: 0,
+    limitMs: 4 * 3_600_000,
+  };
+
+  /** A host on a paced rig with a chamber, and the air as it was last looked at. */
+  async function withChamber() {
+    const clock = virtualClock();
+    const rig = simulatedRig({ nests: 2, rigSeed: 2, barometerKpaAbs: null, chamber: true });
+    const said: Message[] = [];
+    const host = simulatedHost(rig, new PacedRig(rig, clock, 1, 200), {
+      station: 'LAB-1',
+      clock,
+      send: (message) => said.push(message),
+    });
+    const over = host.run();
+    const until = async (enough: () => boolean): Promise<void> => {
+      for (let turn = 0; turn < 20_000 && !enough(); turn += 1) await clock.advance(100);
+      expect(enough()).toBe(true);
+    };
+    const isSoaked = () => said.some((message) => message.type === 'soak' && message.event.type === 'soaked');
+    const airC = (): number =>
+      said.flatMap((message) => (message.type === 'look' ? [message.look.chamberC] : [])).at(-1)!;
+    await until(() => said.some(({ type }) => type === 'look'));
+    return { clock, rig, host, said, over, until, isSoaked, airC };
+  }
+
+  test('is let go when a server that does not die asks for nothing more', async () => {
+    const { clock, host, over, until, isSoaked, airC } = await withChamber();
+    host.command({ type: 'soak', soaking, demo: null });
+    await until(isSoaked);
+    await clock.advance(30_000);
+    expect(airC()).toBeGreaterThan(58);
+    await clock.advance(600_000);
+    expect(airC()).toBeLessThan(45);
+    host.end();
+    await Promise.all([over, clock.advance(1000)]);
+  });
+
+  test('that is asked for while the rig is being made safe is driven after it, not beside it', async () => {
+    const { rig, clock, host, said, over, until, isSoaked } = await withChamber();
+    // A real rig measures what it reached before it is safe.
+    const safe = rig.safe.bind(rig);
+    let isMakingSafe = false;
+    rig.safe = async () => {
+      isMakingSafe = true;
+      await clock.sleep(2000, never);
+      isMakingSafe = false;
+      return safe();
+    };
+    const drive = rig.setChamber.bind(rig);
+    rig.setChamber = (airC, stop) => {
+      expect(isMakingSafe).toBe(false);
+      return drive(airC, stop);
+    };
+    host.command({ type: 'stop' });
+    await clock.advance(200);
+    expect(isMakingSafe).toBe(true);
+    host.command({ type: 'soak', soaking, demo: null });
+    await until(isSoaked);
+    expect(said.filter(({ type }) => type === 'refused')).toEqual([]);
+    host.end();
+    await Promise.all([over, clock.advance(5000)]);
+  });
 });
