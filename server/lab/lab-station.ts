@@ -215,7 +215,10 @@ export class LabStation {
     const study = this.#study;
     this.#study = null;
     this.#run.forget();
-    if (study !== null) this.#proofs.keepStudy(study, runs);
+    if (study === null) return;
+    this.#proofs.keepStudy(study, runs);
+    // Who takes the dummies out may touch them.
+    this.#run.comeDown(this.#profileOf(study.partNumber));
   }
 
   #mustBeEmpty(): void {
