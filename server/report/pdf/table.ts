@@ -31,8 +31,9 @@ interface Placed<Row> {
 export function table<Row>(sheet: Sheet, columns: readonly Column<Row>[], rows: readonly Row[]): void {
   const placed = place(sheet, columns);
   const element = sheet.add('Table');
-  const headHeight = rowHeight(sheet, placed, ({ head }) => head, 'bold');
-  const heightOf = (row: Row) => rowHeight(sheet, placed, (column) => column.text(row), 'text');
+  const headHeight = rowHeight(sheet, placed, ({ head }) => ({ text: head, face: 'bold' }));
+  const heightOf = (row: Row) =>
+    rowHeight(sheet, placed, (column) => ({ text: column.text(row), face: faceOf(column, row) }));
   const first = rows[0];
   sheet.need(headHeight + (first === undefined ? 0 : 2 * heightOf(first)));
   head(sheet, placed, headHeight, element);
@@ -70,6 +71,10 @@ export function pairs(sheet: Sheet, rows: readonly (readonly [string, string])[]
   sheet.space(2);
 }
 
+/** A heavier letter is wider: a row is as high as it is written. */
+const faceOf = <Row>(column: Column<Row>, row: Row): Face =>
+  column.isStrong?.(row) === true ? 'bold' : (column.face ?? 'text');
+
 function place<Row>(sheet: Sheet, columns: readonly Column<Row>[]): Placed<Row>[] {
   const whole = columns.reduce((sum, { share }) => sum + share, 0);
   let x = sheet.left;
@@ -84,12 +89,12 @@ function place<Row>(sheet: Sheet, columns: readonly Column<Row>[]): Placed<Row>[
 function rowHeight<Row>(
   sheet: Sheet,
   placed: readonly Placed<Row>[],
-  textOf: (column: Column<Row>) => string,
-  face: Face,
+  written: (column: Column<Row>) => { readonly text: string; readonly face: Face },
 ): number {
-  const heights = placed.map(({ column, width }) =>
-    sheet.heightOf(textOf(column), width - 2 * PAD.x, { size: SIZE, face: column.face ?? face }),
-  );
+  const heights = placed.map(({ column, width }) => {
+    const { text, face } = written(column);
+    return sheet.heightOf(text, width - 2 * PAD.x, { size: SIZE, face });
+  });
   return Math.max(...heights) + 2 * PAD.y;
 }
 
@@ -121,9 +126,8 @@ function cell<Row>(sheet: Sheet, { column, x, width }: Placed<Row>, row: Row, he
     column.draw(row, x + PAD.x, sheet.y + PAD.y, width - 2 * PAD.x, height - 2 * PAD.y);
     return;
   }
-  const face = column.isStrong?.(row) === true ? 'bold' : (column.face ?? 'text');
   sheet.text(column.text(row), x + PAD.x, sheet.y + PAD.y, width - 2 * PAD.x, {
-    ...{ size: SIZE, face, align: column.align ?? 'left' },
+    ...{ size: SIZE, face: faceOf(column, row), align: column.align ?? 'left' },
   });
 }
 
