@@ -1,3 +1,4 @@
+import { pointOfStep, takenPoints } from '../../station/profile/audit-points.ts';
 import type { Judgement } from '../../station/cycle/judge.ts';
 import type { CycleRecord } from '../../station/cycle/record.ts';
 import type { Reading } from '../../station/cycle/reading.ts';
@@ -5,7 +6,9 @@ import type { ProfileContent } from '../../station/profile/schema.ts';
 import { slopeVPerKpa } from '../../station/profile/transfer.ts';
 import type { LedgerReader } from '../store/reader.ts';
 import type {
+  AuditLag,
   AuditPart,
+  AuditPoint,
   AuditReading,
   EvaluationInput,
   LineReading,
@@ -23,23 +26,42 @@ export function evidenceOf(reader: LedgerReader, state: AuditState, content: Pro
   const stages = stageList(state, content);
   return {
     stages,
-    points: content.points.map(({ id, at }) => ({ step: id, kPaAbs: at.kind === 'absolute' ? at.kPaAbs : null })),
+    points: pointsOf(content),
     parts: partsOf(state, stages),
     missing: [...state.sample].flatMap(([serial, part]) =>
       part.state === 'missing' ? [{ serial, reason: part.reason ?? '' }] : [],
     ),
-    readings: state.loads.flatMap(({ load }) =>
-      stages.flatMap(({ stage }) => {
-        const record = doneCycle(state, load, stage)?.record;
-        return record === undefined ? [] : readingsOf(record, stage, content);
-      }),
-    ),
+    readings: ofEveryCycle(state, stages, (record, stage) => readingsOf(record, stage, content)),
+    lags: ofEveryCycle(state, stages, lagsOf),
+    spanKpa: content.ratedKpaAbs.high - content.ratedKpaAbs.low,
     line: lineReadings(reader, state, content),
     plan: state.drawn.content.plan satisfies SamplingPlan,
     lotSize: state.drawn.content.lotSize,
     wantedPpk: WANTED_PPK,
   };
 }
+
+/** What the last tests of every load and stage give. */
+const ofEveryCycle = <T>(
+  state: AuditState,
+  stages: readonly Stage[],
+  take: (record: CycleRecord, stage: number) => readonly T[],
+): T[] =>
+  state.loads.flatMap(({ load }) =>
+    stages.flatMap(({ stage }) => {
+      const record = doneCycle(state, load, stage)?.record;
+      return record === undefined ? [] : take(record, stage);
+    }),
+  );
+
+/** Every point that an audit of the profile takes, in order. */
+const pointsOf = (content: ProfileContent): AuditPoint[] =>
+  takenPoints(content, 'audit').map(({ id, at, branch, of, step }) => ({
+    step: id,
+    kPaAbs: at.kind === 'absolute' ? at.kPaAbs : null,
+    branch,
+    again: of === null ? null : { of, supplyV: step?.setV ?? null },
+  }));
 
 export function stageList(state: AuditState, content: ProfileContent): Stage[] {
   const conditions = stagesOf(state);
@@ -89,6 +111,15 @@ function readingsOf({ measurement }: CycleRecord, stage: number, content: Profil
   });
 }
 
+/** The judged lags of one cycle. */
+function lagsOf({ measurement }: CycleRecord, stage: number): AuditLag[] {
+  return measurement.judgements.flatMap(({ nest, quantity, value, u, high }) => {
+    const serial = measurement.load[nest] ?? null;
+    if (quantity !== 'lag' || serial === null || high === null) return [];
+    return [{ serial, nest: nest + 1, stage, lagMs: value, uMs: u, limitMs: high }];
+  });
+}
+
 /** A judged output as an error in kPa against what is allowed to both sides; null where it is none at a point. */
 export function errorOf(
   { quantity, step, value, u, low, high }: Pick<Judgement, 'quantity' | 'step' | 'value' | 'u' | 'low' | 'high'>,
@@ -108,7 +139,7 @@ const outputAt = (readings: readonly Reading[], { nest, step }: Judgement): Outp
   readings.find((each): each is Output => each.kind === 'output' && each.nest === nest && each.step === step);
 
 function pointOf(content: ProfileContent, { step, barometerKpaAbs }: Output): number {
-  const at = content.points.find(({ id }) => id === step)?.at;
+  const at = pointOfStep(content, step)?.at;
   return at?.kind === 'absolute' ? at.kPaAbs : barometerKpaAbs.value;
 }
 

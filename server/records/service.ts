@@ -5,7 +5,8 @@ import { readTrace } from '../../station/cycle/trace.ts';
 import { hashOf } from '../../station/hash.ts';
 import type { Hash } from '../../station/hash.ts';
 import type { PhaseId, Plan } from '../../station/profile/plan.ts';
-import type { PressurePoint, ProfileContent } from '../../station/profile/schema.ts';
+import { pointOfStep } from '../../station/profile/audit-points.ts';
+import type { ProfileContent } from '../../station/profile/schema.ts';
 import { HttpProblem } from '../http/problem.ts';
 import type { Frame } from '../line/contract.ts';
 import { takenOf } from '../line/outcome.ts';
@@ -91,22 +92,24 @@ function traceOf(reader: LedgerReader, hash: Hash | null): Uint8Array | null {
 }
 
 /** The pressure that a phase goes to, kPa abs; null: ambient. */
-function endOf(phase: PhaseId, { leakHold, points }: ProfileContent): number | null {
-  if (phase === 'fill' || phase === 'stabilise' || phase === 'measure') return leakHold.testKpaAbs;
-  return pointOf(points.find(({ id }) => phase === `point:${id}`));
+function endOf(phase: PhaseId, content: ProfileContent): number | null {
+  if (phase === 'fill' || phase === 'stabilise' || phase === 'measure') return content.leakHold.testKpaAbs;
+  return pointOf(content, phase.replace(/^point:/, ''));
 }
 
-const pointOf = (point: PressurePoint | undefined): number | null =>
-  point?.at.kind === 'absolute' ? point.at.kPaAbs : null;
+function pointOf(content: ProfileContent, step: string): number | null {
+  const at = pointOfStep(content, step)?.at;
+  return at?.kind === 'absolute' ? at.kPaAbs : null;
+}
 
-function judgedOf(judgement: Judgement, { points }: ProfileContent): JudgedReading {
+function judgedOf(judgement: Judgement, content: ProfileContent): JudgedReading {
   const { nest, step, quantity, value, u, unit, low, high, guard, margin, verdict, inGuardBand } = judgement;
   const arithmetic = judgement.arithmetic.map(([term, amount, of]) => ({ term, value: amount, unit: of }));
   return {
     nest: nest + 1,
     step,
     quantity,
-    pointKpaAbs: quantity === 'output' ? pointOf(points.find(({ id }) => id === step)) : null,
+    pointKpaAbs: quantity === 'output' ? pointOf(content, step) : null,
     value,
     u,
     unit,

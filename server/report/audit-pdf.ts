@@ -1,6 +1,7 @@
 import { fill } from '../../station/words/fill.ts';
 import type { Language } from '../../station/words/number-text.ts';
 import type { AuditView } from '../audit/contract.ts';
+import { characteristics } from './pdf/characteristics.ts';
 import { comparisons } from './pdf/comparisons.ts';
 import { conditions } from './pdf/conditions.ts';
 import { front } from './pdf/front.ts';
@@ -46,6 +47,7 @@ export async function auditPdf(view: AuditView, { paper, language, timeZone }: R
   });
   front(sheet, view, voice);
   results(sheet, view, voice);
+  characteristics(sheet, view, voice);
   comparisons(sheet, view, voice);
   sample(sheet, view, voice);
   conditions(sheet, view, voice);

@@ -1,8 +1,8 @@
 import { z } from 'zod';
+import { pointOfStep, type TakenPoint } from '../profile/audit-points.ts';
 import { guardBand, marginOf, outputLimits } from '../profile/limit.ts';
 import type { Plan } from '../profile/plan.ts';
 import { DecisionRule } from '../profile/schema.ts';
-import type { PressurePoint } from '../profile/schema.ts';
 import { normalisedOutput, outputAt, pressureFrom, slopeVPerKpa } from '../profile/transfer.ts';
 import type { ReasonCode } from '../reasons.ts';
 import { kept, significant } from '../units.ts';
@@ -245,8 +245,8 @@ function bandSlopeV(plan: Plan, reading: Of<'output'>, pointKpaAbs: number): num
   return Math.abs(high(warmer) - high(colder)) / (warmer - colder);
 }
 
-function pointOf(plan: Plan, step: StepId): PressurePoint {
-  const point = plan.profile.content.points.find(({ id }) => id === step);
+function pointOf(plan: Plan, step: StepId): TakenPoint {
+  const point = pointOfStep(plan.profile.content, step);
   if (point === undefined) throw new RangeError(`the plan has no pressure point ${step}`);
   return point;
 }

@@ -1,6 +1,6 @@
 import { at } from '../assert.ts';
 import { StationFault } from '../faults.ts';
-import type { PressurePoint } from '../profile/schema.ts';
+import type { TakenPoint } from '../profile/audit-points.ts';
 import { slopeVPerKpa } from '../profile/transfer.ts';
 import type { NestSamples, SampleBlock } from '../rig/port.ts';
 import { PointAperture, type Scatter } from './aperture.ts';
@@ -36,7 +36,7 @@ export class PointMemory {
  */
 export async function* pressurePoint(
   test: Test,
-  point: PressurePoint,
+  point: TakenPoint,
   memory: PointMemory,
 ): AsyncGenerator<CycleEvent, void> {
   yield test.enter(`point:${point.id}`);

@@ -1,4 +1,5 @@
 import { StationFault } from '../faults.ts';
+import { takenPoints } from '../profile/audit-points.ts';
 import { hashOfPlan, holdsLeak, type Plan } from '../profile/plan.ts';
 import type { Rig } from '../rig/port.ts';
 import { ambientCheck, contact } from './contact.ts';
@@ -12,6 +13,7 @@ import type { NestResult } from './result.ts';
 import type { Onlooker } from './sampling.ts';
 import { Test } from './test.ts';
 import type { SoakProof } from '../soak/soak.ts';
+import { nominalSupply, supplyStep } from './supply-step.ts';
 import { release, vent } from './vent.ts';
 import { resultsOf } from './verdict.ts';
 
@@ -93,8 +95,12 @@ async function* measure(test: Test, { proofs, soak }: Start): AsyncGenerator<Cyc
   yield* ambientCheck(test);
   if (holdsLeak(test.plan) && test.underTest.length > 0) yield* leakHold(test);
   const memory = new PointMemory(test.nests.length);
-  for (const point of test.profile.points) {
-    if (test.underTest.length > 0) yield* pressurePoint(test, point, memory);
+  for (const point of takenPoints(test.profile, test.plan.kind)) {
+    if (test.underTest.length === 0) break;
+    const { step } = point;
+    if (step === null) yield* pressurePoint(test, point, memory);
+    else yield* supplyStep(test, point, step);
+    if (step?.supply === 'high') await nominalSupply(test, step.settleMs);
   }
   yield* noiseReadings(test, memory);
   yield* vent(test);

@@ -1,3 +1,4 @@
+import { checkAuditPoints } from './audit-checks.ts';
 import { BAROMETER_KPA_ABS } from './barometer.ts';
 import { checkConditions } from './condition.ts';
 import { checkErrorBand } from './error-band.ts';
@@ -23,15 +24,22 @@ export function checkContent(content: ProfileContent): ContentProblem[] {
     ...checkErrorBand(content),
     ...checkLeakHold(content),
     ...checkRoad(content),
+    ...checkAuditPoints(content),
   ]);
 }
 
 /** Points are beyond the clamps of themselves, not because the transfer function, the clamps or the point are wrong. */
 function withoutConsequences(problems: readonly ContentProblem[]): ContentProblem[] {
   const lineIsWrong = problems.some(({ code }) => code === 'clamp-unit' || code === 'rated-output-outside-clamps');
+  const roadIsWrong = problems.some(({ code }) => code === 'point-branch' || code === 'point-duplicate');
+  const namesAreWrong = problems.some(({ code }) => code === 'audit-point-unknown');
   const unrated = problems.filter(({ code }) => code === 'point-outside-rating').map(({ path }) => path.join());
   return problems.filter(
-    ({ code, path }) => code !== 'point-beyond-clamps' || !(lineIsWrong || unrated.includes(path.join())),
+    ({ code, path }) =>
+      !(code === 'point-beyond-clamps' && (lineIsWrong || unrated.includes(path.join()))) &&
+      // A way back cannot be right where the way there is not.
+      !(code === 'audit-point-branch' && roadIsWrong) &&
+      !(code === 'audit-supply-place' && namesAreWrong),
   );
 }
 

@@ -40,7 +40,14 @@ export interface TableShape {
 export type Shape = ValueShape | GroupShape | ChoiceShape | TableShape;
 
 /** Keys of the file with their name in the content. */
-export type Keys = Readonly<Record<string, { readonly to: string; readonly shape: Shape }>>;
+export type Keys = Readonly<Record<string, Key>>;
+
+/** `optional`: may be left out, which then says that there is none of it. */
+interface Key {
+  readonly to: string;
+  readonly shape: Shape;
+  readonly optional?: true;
+}
 
 const value = (example: string, read: (text: string) => Read, dimension: Dimension | null = null): ValueShape => ({
   shape: 'value',
@@ -109,7 +116,8 @@ const rule = value('guard band 1.645', (written) => {
   return factor.ok ? { ok: true, value: { kind: 'guard-band', factor: factor.value } } : factor;
 });
 
-const to = (name: string, shape: Shape): { to: string; shape: Shape } => ({ to: name, shape });
+const to = (name: string, shape: Shape): Key => ({ to: name, shape });
+const optional = (name: string, shape: Shape): Key => ({ to: name, shape, optional: true });
 const group = (keys: Keys): GroupShape => ({ shape: 'group', keys });
 
 const supply = group({
@@ -142,6 +150,31 @@ const points: TableShape = {
     aperture: to('apertureMs', quantity('time', '0.1 s')),
   }),
 };
+
+/** Names of points on one line, in the order in which they are taken. */
+const pointNames = value('40-kpa 60-kpa', (written) => ({ ok: true, value: written.split(/[\s,]+/) }));
+
+const auditPoints = group({
+  'way back': optional(
+    'wayBack',
+    group({
+      over: to('over', pointNames),
+      dwell: to('dwellMs', quantity('time', '0.6 s')),
+      aperture: to('apertureMs', quantity('time', '0.1 s')),
+    }),
+  ),
+  supply: optional(
+    'supply',
+    group({
+      method: to('method', method('supply-step')),
+      at: to('at', text('60-kpa')),
+      low: to('lowV', quantity('voltage', '4.85 V')),
+      high: to('highV', quantity('voltage', '5.15 V')),
+      settle: to('settleMs', quantity('time', '60 ms')),
+      aperture: to('apertureMs', quantity('time', '0.1 s')),
+    }),
+  ),
+});
 
 const conditions: TableShape = {
   shape: 'table',
@@ -208,6 +241,7 @@ export const LAYOUT: GroupShape = group({
   // Holds for every point: it goes into each of them.
   'point method': to('pointMethod', method('simultaneous-reference')),
   points: to('points', points),
+  'audit points': optional('auditPoints', auditPoints),
   lag: to(
     'lag',
     group({

@@ -1,6 +1,7 @@
 import { type Facts, StationFault } from '../faults.ts';
 import { type Hash, hashOf } from '../hash.ts';
 import type { RigRevision } from '../rig/revision.ts';
+import { takenPoints } from './audit-points.ts';
 import { checkAgainstRig } from './rig-fit.ts';
 import type { ConditionId, CycleKind, DecisionRule, ProfileContent, ProfileRevision } from './schema.ts';
 
@@ -67,7 +68,7 @@ export const phasesOf = (plan: Plan): PhaseId[] => [
   'contact',
   'ambient-check',
   ...(holdsLeak(plan) ? (['fill', 'stabilise', 'measure'] as const) : []),
-  ...plan.profile.content.points.map(({ id }): PhaseId => `point:${id}`),
+  ...takenPoints(plan.profile.content, plan.kind).map(({ id }): PhaseId => `point:${id}`),
   'vent',
   'release',
 ];
@@ -91,7 +92,7 @@ export function makePlan(given: {
     kind,
     condition,
     rule: content.rules[kind],
-    steps: stepsOf(content, isInBalance(kind, condition, rig)),
+    steps: stepsOf(content, kind, isInBalance(kind, condition, rig)),
     profile: { revision: profile.revision, hash: profile.hash, content },
     rig: { hash: hashOf(rig), revision: rig },
     others: othersOf(content, plant),
@@ -109,13 +110,13 @@ export const holdsLeak = ({ steps }: Plan): boolean => steps.some(({ reads }) =>
 const isInBalance = (kind: CycleKind, condition: ConditionId, rig: RigRevision): boolean =>
   condition === 'ambient' && !(kind === 'audit' && rig.chamber);
 
-function stepsOf(content: ProfileContent, hasHold: boolean): Step[] {
+function stepsOf(content: ProfileContent, kind: CycleKind, hasHold: boolean): Step[] {
   const leakHold: Step[] = hasHold ? [{ step: 'leak-hold', reads: 'leak', method: content.leakHold.method }] : [];
   return [
     { step: 'contact', reads: 'current', method: content.supply.method },
     { step: 'ambient-check', reads: 'output', method: content.ambientPlausibility.method },
     ...leakHold,
-    ...content.points.map(({ id, method }): Step => ({ step: id, reads: 'output', method })),
+    ...takenPoints(content, kind).map(({ id, method }): Step => ({ step: id, reads: 'output', method })),
     { step: 'lag', reads: 'lag', method: content.lag.method },
     { step: 'noise', reads: 'noise', method: content.noise.method },
   ];

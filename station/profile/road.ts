@@ -1,3 +1,4 @@
+import { turned } from './audit-points.ts';
 import { BAROMETER_KPA_ABS } from './barometer.ts';
 import { kPa } from './problem.ts';
 import type { ContentProblem } from './problem.ts';
@@ -40,12 +41,45 @@ const RESERVED = [
 ];
 
 /**
- * What is wrong with the pressures of a cycle in the order in which it meets them: leak hold, then the points as listed.
- * `ambient`, kPa abs, is every barometer that a station may have, or the one that was measured.
+ * What is wrong with the pressures of a cycle in the order in which it meets them: leak hold, then the points as listed,
+ * then, with `isAudit`, those of the way back. `ambient`, kPa abs, is every barometer that a station may have, or the one
+ * that was measured.
  */
-export function checkRoad(content: ProfileContent, ambient: Ambient = BAROMETER_KPA_ABS): ContentProblem[] {
+export function checkRoad(
+  content: ProfileContent,
+  ambient: Ambient = BAROMETER_KPA_ABS,
+  isAudit = true,
+): ContentProblem[] {
   const stops = [holdStop(content), ...content.points.map((point) => pointStop(point, ambient))];
-  return [...checkNames(content.points), ...checkBranches(content.points, stops), ...checkLag(content, stops)];
+  return [
+    ...checkNames(content.points),
+    ...checkBranches(content.points, stops),
+    ...checkLag(content, stops),
+    ...(isAudit ? checkWayBack(content, ambient) : []),
+  ];
+}
+
+/** Each point of the way back has to be met from the other side than on the line, coming from the one before it. */
+function checkWayBack({ points, auditPoints }: ProfileContent, ambient: Ambient): ContentProblem[] {
+  const turn = points.at(-1);
+  if (turn === undefined) return [];
+  let before = pointStop(turn, ambient);
+  return (auditPoints?.wayBack?.over ?? []).flatMap((id, index): ContentProblem[] => {
+    const point = points.find((each) => each.id === id);
+    if (point === undefined || auditPoints?.wayBack?.over.indexOf(id) !== index) return [];
+    const from = before;
+    const here = pointStop(point, ambient);
+    before = here;
+    const branch = turned(point.branch);
+    if (travel(from, here, branch) > 0) return [];
+    const path = ['auditPoints', 'wayBack', 'over', index];
+    const wrong = `${said(here)} is ${point.branch} on the line, and is not met ${branch} after ${said(from)}`;
+    const right =
+      branch === 'rising'
+        ? `a point above ${kPa(from.high)}, the lowest first`
+        : `a point below ${kPa(from.low)}, the highest first`;
+    return [{ code: 'audit-point-branch', path, wrong, right }];
+  });
 }
 
 function holdStop({ leakHold }: ProfileContent): Stop {

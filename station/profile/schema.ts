@@ -79,6 +79,24 @@ export const LeakHold = z.strictObject({
 });
 export type LeakHold = z.infer<typeof LeakHold>;
 
+/** What an audit takes after the line's points. A line cycle knows nothing of it. */
+export const AuditPoints = z.strictObject({
+  /** Points of the line once more, in this order, each from the other side: what lies between is hysteresis. */
+  wayBack: z.strictObject({ over: z.array(id).min(1).max(24), dwellMs: ms, apertureMs: ms.min(20) }).optional(),
+  /** The output at a low and a high supply, while the pressure stands at a point: whether it follows the supply. */
+  supply: z
+    .strictObject({
+      method: method('supply-step'),
+      at: id,
+      lowV: positive.max(60),
+      highV: positive.max(60),
+      settleMs: ms.min(20),
+      apertureMs: ms.min(20),
+    })
+    .optional(),
+});
+export type AuditPoints = z.infer<typeof AuditPoints>;
+
 export const ProfileContent = z.strictObject({
   format: z.literal(1),
   partNumber: PartNumber,
@@ -123,6 +141,8 @@ export const ProfileContent = z.strictObject({
   }),
   leakHold: LeakHold,
   points: z.array(PressurePoint).min(1).max(24),
+  /** Absent in profiles that ask for none, and in all that were kept before there were any. */
+  auditPoints: AuditPoints.optional(),
   lag: z.strictObject({
     method: method('lag-by-areas'),
     /** The point on whose arrival the lag is measured; at least 10 kPa of travel. */

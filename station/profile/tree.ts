@@ -104,7 +104,7 @@ class TreeReader {
       found[entry.to] = this.read(pair.value, entry.shape, { ...place, path: [...here.path, entry.to] });
     }
     for (const [name, entry] of Object.entries(keys)) {
-      if (!seen.has(name))
+      if (!seen.has(name) && entry.optional !== true)
         this.#missing(name, entry.shape, { ...below(here, name, null), path: [...here.path, entry.to] });
     }
     return found;

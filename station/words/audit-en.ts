@@ -13,6 +13,7 @@ export const auditEnglish = {
   stage: '{condition} {target} °C',
   cell: '{stage}, {point}',
   point: '{kPa} kPa',
+  again: { rising: '{point} rising', falling: '{point} falling', supply: '{point} at {volts} V' },
   barometer: 'barometer',
   phases: {
     finding: 'Parts are to be found',
@@ -101,6 +102,28 @@ export const auditEnglish = {
     notSureNote: 'a bound takes two parts or more',
     nothing: 'nothing tested yet',
   },
+  /** What an audit's own points and the lag say of the sample. */
+  characteristics: {
+    title: 'Hysteresis, linearity, supply and response',
+    what: 'What',
+    unit: 'Unit',
+    most: 'Largest',
+    mostPercent: '% of span',
+    mostPart: 'Part',
+    hysteresis: 'Hysteresis, {point}',
+    linearity: 'Linearity',
+    supply: 'Effect of the supply, {point}',
+    response: 'Response, at most {limit} ms allowed',
+    largest: '{value} {unit}',
+    percent: '{percent} % of span',
+    sample: 'mean {mean}, s {sd}',
+    sampleOne: 'one part',
+    note: 'In bold the part with the largest value, below it mean and sample standard deviation of {n} parts.',
+    swept:
+      'Hysteresis: rising less falling at the same pressure. Linearity: largest departure of the mean of both from the least-squares straight line through all readings (ISA-S37.1, IEC 61298-2). The span is the rated {span} kPa.',
+    supplied: 'Effect of the supply: error at that supply less the error at the nominal one, the pressure standing.',
+    responded: 'Response: lag of the output behind the pressure, by areas, less that of the reference.',
+  },
   figures: {
     errorOverPressure:
       'Error over pressure, one line a part: {parts} parts, {stages} conditions. Inside the clear shape is allowed.',
@@ -126,6 +149,7 @@ export const auditEnglish = {
   /** What stands under the pictures. */
   notes: {
     errorOverPressure: 'One line a part. Inside the clear shape is allowed (mean of what is allowed to the parts).',
+    wayBack: 'Dotted: the same parts on the way back.',
     capability: 'Hatched: below {wanted}. Line: down to the lower bound, 95 %. Arrow: above {most}.',
     agreement: 'Same serials at ambient. Shaded: 95 % of differences. Line across: their mean.',
     spread: 'One block a part. Hatched: outside the limits. Curve: the normal of this mean and spread.',

@@ -13,6 +13,7 @@ export const auditSpanish: AuditWords = {
   stage: '{condition} {target} °C',
   cell: '{stage}, {point}',
   point: '{kPa} kPa',
+  again: { rising: '{point} subiendo', falling: '{point} bajando', supply: '{point} con {volts} V' },
   barometer: 'barómetro',
   phases: {
     finding: 'Faltan piezas por encontrar',
@@ -100,6 +101,28 @@ export const auditSpanish: AuditWords = {
     notSureNote: 'una cota requiere dos piezas o más',
     nothing: 'nada probado aún',
   },
+  characteristics: {
+    title: 'Histéresis, linealidad, alimentación y respuesta',
+    what: 'Qué',
+    unit: 'Unidad',
+    most: 'Mayor',
+    mostPercent: '% del intervalo',
+    mostPart: 'Pieza',
+    hysteresis: 'Histéresis, {point}',
+    linearity: 'Linealidad',
+    supply: 'Efecto de la alimentación, {point}',
+    response: 'Respuesta, se permiten {limit} ms como máximo',
+    largest: '{value} {unit}',
+    percent: '{percent} % del intervalo',
+    sample: 'media {mean}, s {sd}',
+    sampleOne: 'una pieza',
+    note: 'En negrita la pieza con el valor mayor; debajo, media y desviación típica muestral de {n} piezas.',
+    swept:
+      'Histéresis: subiendo menos bajando a la misma presión. Linealidad: mayor desviación de la media de ambas respecto a la recta de mínimos cuadrados por todas las lecturas (ISA-S37.1, IEC 61298-2). El intervalo es el nominal de {span} kPa.',
+    supplied:
+      'Efecto de la alimentación: error con esa alimentación menos el error con la nominal, con la presión quieta.',
+    responded: 'Respuesta: retardo de la salida tras la presión, por áreas, menos el de la referencia.',
+  },
   figures: {
     errorOverPressure:
       'Error según la presión, una línea por pieza: {parts} piezas, {stages} condiciones. Lo permitido está dentro de la forma clara.',
@@ -125,6 +148,7 @@ export const auditSpanish: AuditWords = {
   notes: {
     errorOverPressure:
       'Una línea por pieza. Lo permitido está dentro de la forma clara (media de lo permitido a las piezas).',
+    wayBack: 'De puntos: las mismas piezas a la vuelta.',
     capability: 'Rayado: por debajo de {wanted}. Línea: hasta la cota inferior, 95 %. Flecha: por encima de {most}.',
     agreement: 'Mismas series a temperatura ambiente. Sombreado: 95 % de las diferencias. Línea: su media.',
     spread: 'Un bloque por pieza. Rayado: fuera de los límites. Curva: la normal de esta media y dispersión.',

@@ -32,6 +32,9 @@ export interface NamedStage {
 export interface NamedPoint {
   readonly step: string;
   readonly kPaAbs: number | null;
+  readonly branch?: 'falling' | 'rising';
+  /** What only audits take: the pressure of `of` from the other side, or at another supply in V. */
+  readonly again?: { readonly of: string; readonly supplyV: number | null } | null;
 }
 
 /** Stages and points of one audit by number and step, with what the barometer said. */
@@ -81,13 +84,36 @@ export function pointKpaAbs({ points, cells }: AuditNames, step: string): number
   return read.length === 0 ? null : read.reduce((sum, cell) => sum + cell.pointKpaAbs, 0) / read.length;
 }
 
-/** "80 kPa"; the barometer's point by what it said, in whole kPa. */
+/** "80 kPa", "80 kPa rising", "80 kPa at 4.85 V"; the barometer's point by what it said, in whole kPa. */
 export function pointText(tongue: AuditTongue, names: AuditNames, step: string): string {
   const kPa = pointKpaAbs(names, step);
-  if (kPa === null) return tongue.words.barometer;
-  const isBarometer = names.points.find((point) => point.step === step)?.kPaAbs === null;
-  return fill(tongue.words.point, { kPa: plainText(kPa, isBarometer ? 0 : 2, tongue.language) });
+  const named = names.points.find((point) => point.step === step);
+  const point =
+    kPa === null
+      ? tongue.words.barometer
+      : fill(tongue.words.point, { kPa: plainText(kPa, named?.kPaAbs === null ? 0 : 2, tongue.language) });
+  return againText(tongue, named, point);
 }
+
+/** A point's pressure with how it was taken; the line's points as they are. */
+export function againText({ words, language }: AuditTongue, named: NamedPoint | undefined, point: string): string {
+  const again = named?.again ?? null;
+  if (named === undefined || again === null) return point;
+  return again.supplyV === null
+    ? fill(words.again[named.branch ?? 'rising'], { point })
+    : fill(words.again.supply, { point, volts: plainText(again.supplyV, 2, language) });
+}
+
+/** What stands under the errors over pressure. */
+export const errorNote = (
+  of: { readonly input: { readonly points: readonly NamedPoint[] } },
+  { words: { notes } }: AuditTongue,
+): string => {
+  const hasWayBack = of.input.points.some(
+    ({ again }) => again !== null && again !== undefined && again.supplyV === null,
+  );
+  return hasWayBack ? `${notes.errorOverPressure} ${notes.wayBack}` : notes.errorOverPressure;
+};
 
 /** "Hot, 95 kPa". */
 export function cellText(tongue: AuditTongue, names: AuditNames, cell: { stage: number; step: string }): string {

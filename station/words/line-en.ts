@@ -104,6 +104,13 @@ export const lineEnglish = {
     noise: 'Noise',
     'ambient-check': 'Before fill',
   },
+  /** A point that only audits take: the same pressure from the other side, or at another supply. */
+  taken: {
+    rising: '{point}, rising',
+    falling: '{point}, falling',
+    'low-supply': '{point}, low supply',
+    'high-supply': '{point}, high supply',
+  },
   verdicts: { pass: 'PASS', fail: 'FAIL', none: 'NOT JUDGED' },
   nests: {
     nest: 'Nest {nest}',

@@ -107,6 +107,12 @@ export const lineSpanish: LineWords = {
     noise: 'Ruido',
     'ambient-check': 'Antes de llenar',
   },
+  taken: {
+    rising: '{point}, subiendo',
+    falling: '{point}, bajando',
+    'low-supply': '{point}, alimentación baja',
+    'high-supply': '{point}, alimentación alta',
+  },
   verdicts: { pass: 'APTA', fail: 'FALLA', none: 'NO JUZGADA' },
   nests: {
     nest: 'Nido {nest}',

@@ -168,10 +168,12 @@ function auditOf(stages: readonly Stage[], readings: readonly AuditReading[]): E
   const serials = [...new Set(readings.map(({ serial }) => serial))];
   return {
     stages,
-    points: POINTS_KPA.map((kPaAbs) => ({ step: stepOf(kPaAbs), kPaAbs })),
+    points: POINTS_KPA.map((kPaAbs) => ({ step: stepOf(kPaAbs), kPaAbs, branch: 'falling', again: null })),
     parts: serials.map((_, k) => partOf(k, stages, readings)),
     missing: [],
     readings,
+    lags: [],
+    spanKpa: 100,
     line: [],
     plan: { kind: 'fixed', n: Math.max(1, serials.length) },
     lotSize: 3214,

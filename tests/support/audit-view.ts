@@ -1,5 +1,11 @@
 import type { AuditView, StageRun } from '../../server/audit/contract.ts';
-import type { AuditReading, EvaluationInput, LineReading, Stage } from '../../server/audit/evaluation/contract.ts';
+import type {
+  AuditLag,
+  AuditReading,
+  EvaluationInput,
+  LineReading,
+  Stage,
+} from '../../server/audit/evaluation/contract.ts';
 import { evaluate } from '../../server/audit/evaluation/evaluate.ts';
 import { stream } from '../../station/random.ts';
 
@@ -16,6 +22,8 @@ export interface AuditChoice {
   readonly isDecided?: boolean;
   /** Goes back to ambient at the end. */
   readonly isBackAtAmbient?: boolean;
+  /** Takes 40 and 60 kPa again from below, and 60 kPa at two other supplies. */
+  readonly hasAuditPoints?: boolean;
 }
 
 const POINTS = [
@@ -24,6 +32,14 @@ const POINTS = [
   { step: '60-kpa', kPaAbs: 60 },
   { step: '40-kpa', kPaAbs: 40 },
   { step: '20-kpa', kPaAbs: 20 },
+] as const;
+
+/** What the audit takes after them: how far it reads off the same pressure before, kPa. */
+const AGAIN = [
+  { step: '40-kpa:rising', kPaAbs: 40, of: '40-kpa', supplyV: null, offKpa: -0.07 },
+  { step: '60-kpa:rising', kPaAbs: 60, of: '60-kpa', supplyV: null, offKpa: -0.09 },
+  { step: '60-kpa:low-supply', kPaAbs: 60, of: '60-kpa:rising', supplyV: 4.85, offKpa: -0.12 },
+  { step: '60-kpa:high-supply', kPaAbs: 60, of: '60-kpa:rising', supplyV: 5.15, offKpa: -0.06 },
 ] as const;
 
 const FACTORS = [
@@ -106,7 +122,7 @@ export function auditView(choice: AuditChoice = {}): AuditView {
 
 /** What was measured of a simulated sample. */
 export function auditInput(choice: AuditChoice = {}): EvaluationInput {
-  const { seed = 1105, parts = 13, spanFallsKpa = -2.3, isBackAtAmbient = false } = choice;
+  const { seed = 1105, parts = 13, spanFallsKpa = -2.3, isBackAtAmbient = false, hasAuditPoints = false } = choice;
   const stages: Stage[] = [
     { stage: 1, condition: 'cold', targetC: -40, isAgain: false },
     { stage: 2, condition: 'ambient', targetC: 23, isAgain: false },
@@ -119,17 +135,27 @@ export function auditInput(choice: AuditChoice = {}): EvaluationInput {
     nest: (k % NESTS) + 1,
   }));
   const readings = sample.flatMap((part, k) =>
-    stages.flatMap((stage) => readingsOf(part, k, stage, seed, spanFallsKpa)),
+    stages.flatMap((stage) => {
+      const own = readingsOf(part, k, stage, seed, spanFallsKpa);
+      return hasAuditPoints ? [...own, ...againOf(own, seed, k)] : own;
+    }),
   );
   return {
     stages,
-    points: [...POINTS],
+    points: [
+      ...POINTS.map((point) => ({ ...point, branch: 'falling', again: null }) as const),
+      ...(hasAuditPoints ? AGAIN : []).map(
+        ({ step, kPaAbs, of, supplyV }) => ({ step, kPaAbs, branch: 'rising', again: { of, supplyV } }) as const,
+      ),
+    ],
     parts: sample.map((part) => ({
       ...part,
       results: stages.map(({ stage }) => ({ verdict: verdictAt(readings, part.serial, stage), reason: null })),
     })),
     missing: [],
     readings,
+    lags: sample.flatMap(({ serial, nest }, k) => stages.map(({ stage }) => lagOf({ serial, nest, stage }, seed, k))),
+    spanKpa: 100,
     line: sample.flatMap(({ serial }, k) => lineOf(readings, serial, k, seed)),
     plan: { kind: 'fixed', n: parts },
     lotSize: 3214,
@@ -167,6 +193,23 @@ function readingsOf(
     };
   });
 }
+
+/** The points that only an audit takes, by the line's own of the same pressure; a tenth of each difference is the part's. */
+function againOf(own: readonly AuditReading[], seed: number, k: number): AuditReading[] {
+  const size = 1 + 0.1 * stream(seed, 'again', k).normal();
+  return AGAIN.flatMap(({ step, kPaAbs, offKpa }) =>
+    own
+      .filter((reading) => reading.step === `${kPaAbs}-kpa`)
+      .map((reading) => ({ ...reading, step, errorKpa: reading.errorKpa + size * offKpa })),
+  );
+}
+
+const lagOf = (at: Pick<AuditLag, 'serial' | 'nest' | 'stage'>, seed: number, k: number): AuditLag => ({
+  ...at,
+  lagMs: 1 + 0.4 * stream(seed, `lag-${at.stage}`, k).normal(),
+  uMs: 0.3,
+  limitMs: 20,
+});
 
 /** Linear between the print's points. */
 function factorAt(partC: number): number {

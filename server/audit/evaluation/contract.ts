@@ -29,6 +29,13 @@ export interface Stage {
 export interface AuditPoint {
   readonly step: string;
   readonly kPaAbs: number | null;
+  /** From which side the pressure came. */
+  readonly branch: 'falling' | 'rising';
+  /**
+   * Null for the line's points. What only audits take: the pressure of the step `of` once more, from the other side, or
+   * (where it was set, V) at another supply while it stood there.
+   */
+  readonly again: { readonly of: string; readonly supplyV: number | null } | null;
 }
 
 /** One part of the sample. `results` has one place for each stage, in order; null: not tested there (yet). */
@@ -55,6 +62,16 @@ export interface AuditReading {
   readonly partC: number;
 }
 
+/** One judged lag of an output behind the pressure, ms. */
+export interface AuditLag {
+  readonly serial: string;
+  readonly nest: number;
+  readonly stage: number;
+  readonly lagMs: number;
+  readonly uMs: number;
+  readonly limitMs: number;
+}
+
 /** What the line read of the same parts at ambient: their last passed line test before the draw. */
 export interface LineReading {
   readonly serial: string;
@@ -69,6 +86,9 @@ export interface EvaluationInput {
   readonly parts: readonly AuditPart[];
   readonly missing: readonly { readonly serial: string; readonly reason: string }[];
   readonly readings: readonly AuditReading[];
+  readonly lags: readonly AuditLag[];
+  /** Width of the rated pressure range: what shares of the span are of. */
+  readonly spanKpa: number;
   readonly line: readonly LineReading[];
   readonly plan: SamplingPlan;
   /** Parts of the lot that had passed when it was drawn. */
@@ -101,7 +121,7 @@ export interface Cell {
   readonly tolerance: { readonly lowKpa: number; readonly highKpa: number } | null;
 }
 
-/** How the same parts' errors changed from the first ambient stage to another one. */
+/** How the same parts' errors changed, at the line's points, from the first ambient stage to another one. */
 export interface Drift {
   readonly stage: number;
   readonly step: string;
@@ -124,6 +144,36 @@ export interface LineAgainstLab {
     readonly pointKpaAbs: number;
     readonly differenceKpa: number;
   }[];
+}
+
+/** One number of each part over the sample. `largest` is that of the largest size, with its sign; `serial` whose it is. */
+export interface SampleSpread {
+  readonly n: number;
+  readonly mean: number;
+  /** Null for one part. */
+  readonly sd: number | null;
+  readonly largest: number;
+  readonly serial: string;
+  readonly parts: readonly { readonly serial: string; readonly value: number }[];
+}
+
+/**
+ * What the points that only audits take, and the lag, say of the sample, in the order of stages, then of points. kPa but for
+ * the response; over `spanKpa` of the input they are shares of the span. Lists are empty where the profile asks for none.
+ */
+export interface Characteristics {
+  /** Output rising less falling at the same pressure, at the line's point `step`. */
+  readonly hysteresis: readonly (SampleSpread & { readonly stage: number; readonly step: string })[];
+  /** Largest departure of the mean of both branches from the least-squares line through all readings. */
+  readonly linearity: readonly (SampleSpread & { readonly stage: number })[];
+  /** Error at another supply less that at the nominal one, the pressure standing: 0 where a part is what its kind says. */
+  readonly supply: readonly (SampleSpread & {
+    readonly stage: number;
+    readonly step: string;
+    readonly supplyV: number;
+  })[];
+  /** Lag of the output behind the pressure, ms. */
+  readonly response: readonly (SampleSpread & { readonly stage: number; readonly limitMs: number })[];
 }
 
 /**
@@ -187,6 +237,7 @@ export interface Evaluation {
   readonly normality: { readonly tests: number; readonly smallest: number | null; readonly isNormal: boolean | null };
   readonly drifts: readonly Drift[];
   readonly lineAgainstLab: LineAgainstLab | null;
+  readonly characteristics: Characteristics;
   readonly findings: readonly Finding[];
   readonly proposal: Proposal;
   /** Parts with a failed verdict in any stage, and those with none in some stage. */

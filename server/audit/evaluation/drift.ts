@@ -19,17 +19,21 @@ export function ambientStage({ stages, readings }: EvaluationInput): number | nu
   return ambient.stage;
 }
 
-/** How each part's errors changed from the first ambient stage to every other, point by point, in the order of readings. */
+/**
+ * How each part's errors changed from the first ambient stage to every other, at the line's points, in the order of readings.
+ * Points that only audits take stay out: a pressure that is read twice would weigh twice.
+ */
 export function changesOf(input: EvaluationInput): Change[] {
   const ambient = ambientStage(input);
   if (ambient === null) return [];
   const before = new Map(
     input.readings.filter(({ stage }) => stage === ambient).map((reading) => [placeKey(reading), reading.errorKpa]),
   );
+  const own = new Set(input.points.filter(({ again }) => again === null).map(({ step }) => step));
   return input.readings.flatMap((reading) => {
     const { serial, stage, step, pointKpaAbs, allowedKpa, errorKpa } = reading;
     const then = before.get(placeKey(reading));
-    if (stage === ambient || then === undefined) return [];
+    if (stage === ambient || then === undefined || !own.has(step)) return [];
     return [{ serial, stage, step, pointKpaAbs, changeKpa: errorKpa - then, allowedKpa }];
   });
 }

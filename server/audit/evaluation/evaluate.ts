@@ -1,4 +1,5 @@
 import { observedNeeded } from '../../quality/capability/provable.ts';
+import { characteristicsOf } from './characteristics.ts';
 import { cellsOf, placesOf, weakestOf } from './cells.ts';
 import type { Cell, Evaluation, EvaluationInput } from './contract.ts';
 import { changesOf, driftsOf } from './drift.ts';
@@ -26,6 +27,7 @@ export function evaluate(input: EvaluationInput): Evaluation {
     normality: normalityOf(cells),
     drifts: driftsOf(input, changes),
     lineAgainstLab: lineAgainstLabOf(input, pairs),
+    characteristics: characteristicsOf(input),
     findings: findingsOf({ input, cells, changes, pairs }),
     proposal: proposalOf(input, places, weakest),
     bad: badOf(parts),

@@ -20,14 +20,16 @@ const PANEL_BEYOND = 0.12;
 
 /**
  * Errors over pressure: a panel each stage, one line a part, on the shape of what is allowed on average at each point;
- * all panels have the same kPa. The part that is nearest to its limit, and every one outside, is heavier and named; a
+ * all panels have the same kPa. The way back is a dotted line; readings at another supply are no line. The part that is nearest to its limit, and every one outside, is heavier and named; a
  * reading outside carries a cross.
  */
 export function errorOverPressure({ input, evaluation }: ErrorData, setting: FigureSetting): FigureElement {
   const { ink, words } = setting;
   const size = sizeOf(setting);
   const stages = input.stages.filter(({ stage }) => evaluation.cells.some((cell) => cell.stage === stage));
-  const shape = allowedShape(evaluation.cells);
+  const shape = allowedShape(lineCells({ input, evaluation }));
+  const there = input.readings.filter(({ step }) => isLinePoint(input, step));
+  const back = input.readings.filter(({ step }) => isWayBack(input, step));
   const heavy = heavyParts(evaluation.cells);
   const isHeavy = (reading: AuditReading) => heavy.has(`${reading.stage}/${reading.serial}`);
   const outside = input.readings.filter(({ errorKpa, allowedKpa }) => Math.abs(errorKpa) > allowedKpa);
@@ -52,15 +54,16 @@ export function errorOverPressure({ input, evaluation }: ErrorData, setting: Fig
         Plot.gridY(y.ticks, { stroke: ink.hair, strokeOpacity: 1, strokeWidth: 0.6 }),
         ...axes(x, y, setting),
         Plot.line(
-          input.readings.filter((reading) => !isHeavy(reading)),
+          there.filter((reading) => !isHeavy(reading)),
           { ...lines, strokeWidth: 1, strokeOpacity: 0.62, className: 'parts' },
         ),
-        Plot.line(input.readings.filter(isHeavy), { ...lines, strokeWidth: 2.2, className: 'named parts' }),
+        Plot.line(back, { ...lines, strokeWidth: 1, strokeDasharray: '1.5 2.5', className: 'way-back' }),
+        Plot.line(there.filter(isHeavy), { ...lines, strokeWidth: 2.2, className: 'named parts' }),
         Plot.dot(outside, {
           ...{ x: 'pointKpaAbs', y: 'errorKpa', fx: 'stage', symbol: 'times', r: size / 3 },
           ...{ stroke: ink.ink, strokeWidth: 2, className: 'outside' },
         }),
-        ...names(input.readings.filter(isHeavy), setting),
+        ...names(there.filter(isHeavy), setting),
         ...headings(stages, input, evaluation, setting),
         ...remarks(stages, { input, evaluation }, setting),
       ],
@@ -96,6 +99,18 @@ function axesOf(input: EvaluationInput, { cells }: Evaluation, { width, height, 
   const y: Axis = { domain: up, ticks: ticksWithin(...up, Math.max(2, Math.floor(height / (3.2 * size)))) };
   return { x, y };
 }
+
+/** Whether a step is one of the line's points. */
+const isLinePoint = ({ points }: EvaluationInput, step: string): boolean =>
+  points.some((point) => point.step === step && point.again === null);
+
+/** Whether a step is one of the way back. */
+const isWayBack = ({ points }: EvaluationInput, step: string): boolean =>
+  points.some((point) => point.step === step && point.again !== null && point.again.supplyV === null);
+
+/** The cells of the line's points: at one pressure one corner. */
+const lineCells = ({ input, evaluation }: ErrorData): Cell[] =>
+  evaluation.cells.filter(({ step }) => isLinePoint(input, step));
 
 interface Corner {
   readonly stage: number;
@@ -204,7 +219,7 @@ const ROOM = 0.45;
 function remarks(stages: readonly Stage[], { input, evaluation }: ErrorData, setting: FigureSetting): Plot.Markish[] {
   const size = sizeOf(setting);
   const names = namesOf({ input, evaluation });
-  const shape = allowedShape(evaluation.cells);
+  const shape = allowedShape(lineCells({ input, evaluation }));
   const most = Math.max(...shape.map(({ high }) => high));
   return stages.flatMap(({ stage }) => {
     const corner = shape.filter((each) => each.stage === stage).at(-1);

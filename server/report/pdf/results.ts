@@ -1,4 +1,4 @@
-import { cellText, findingText, stageText } from '../../../station/words/audit-text.ts';
+import { againText, cellText, errorNote, findingText, stageText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { belowText, probabilityText } from '../../../station/words/number-text.ts';
 import type { AuditView } from '../../audit/contract.ts';
@@ -26,7 +26,7 @@ export function results(sheet: Sheet, view: AuditView, voice: Voice): void {
   const overview = errorOverPressure(view, printed(voice, sheet.width, 210));
   sheet.section(report.sections.error, 210);
   picture(sheet, overview);
-  sheet.note(tongue.words.notes.errorOverPressure);
+  sheet.note(errorNote(view, tongue));
   sheet.section(report.sections.findings, 20);
   sheet.list(findingTexts(findings, voice));
   cellTables(sheet, view, voice);
@@ -73,7 +73,12 @@ function columns(sheet: Sheet, view: AuditView, voice: Voice): Column<Cell>[] {
   const ppk = ({ ppk: value }: Cell): string =>
     value !== null && value < wantedPpk ? belowText(value, wantedPpk, language) : voice.number(value, 2);
   return [
-    { head: heads.pressure, share: 9, align: 'right', text: (cell) => pressureText(cell, voice) },
+    {
+      head: heads.pressure,
+      share: view.input.points.some(({ again }) => again !== null) ? 15 : 9,
+      align: 'right',
+      text: (cell) => pressureText(cell, voice),
+    },
     { head: heads.n, share: 5, align: 'right', text: ({ n }) => String(n) },
     { head: heads.mean, share: 8, align: 'right', text: ({ meanKpa }) => voice.signed(meanKpa, 3) },
     { head: heads.sd, share: 8, align: 'right', text: ({ sdKpa }) => voice.number(sdKpa, 3) },
@@ -97,9 +102,10 @@ function columns(sheet: Sheet, view: AuditView, voice: Voice): Column<Cell>[] {
   ];
 }
 
-/** The pressure of a cell; what the barometer said with its tenths. */
+/** The pressure of a cell, what the barometer said with its tenths, and how it was taken where only audits do. */
 function pressureText(cell: Cell, voice: Voice): string {
-  return voice.number(cell.pointKpaAbs, 1);
+  const named = voice.names.points.find(({ step }) => step === cell.step);
+  return againText(voice.tongue, named, voice.number(cell.pointKpaAbs, 1));
 }
 
 function normalityText({ evaluation: { normality } }: AuditView, { report, tongue }: Voice): string {

@@ -75,6 +75,19 @@ const fixed = (volts: number, supplyMa: number): Circuit => ({
   supplyMa,
 });
 
+/** A part is trimmed where its supply may be in production, 1 % about the nominal one: nothing is off there. */
+const TRIMMED_WITHIN = 0.01;
+
+/**
+ * What a supply in V makes of the output besides what the part's kind says: 1 where the part was trimmed; beyond, it runs
+ * with the supply. Engineering assumption.
+ */
+export function supplyFactor({ model, supplyEffect }: PartTruth, supplyV: number): number {
+  const off = supplyV / model.nominalV - 1;
+  const beyond = Math.max(0, Math.abs(off) - TRIMMED_WITHIN) * Math.sign(off);
+  return 1 + supplyEffect * beyond;
+}
+
 function whole(part: PartTruth, contacts: Contacts, partC: number): Circuit {
   const { model } = part;
   const { supplyV, load } = contacts;
@@ -96,7 +109,7 @@ function whole(part: PartTruth, contacts: Contacts, partC: number): Circuit {
     c2,
     low: stuckAt ?? Math.min(model.clamps.low, highest),
     high: stuckAt ?? highest,
-    gain: gain * scale,
+    gain: gain * scale * supplyFactor(part, supplyV),
     shift,
     noiseV: ratiometric ? (part.noiseV * supplyV) / model.nominalV : part.noiseV,
     supplyMa: part.supplyMa,

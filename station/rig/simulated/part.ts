@@ -65,6 +65,8 @@ export interface PartTruth {
   readonly stuckAt: number | null;
   readonly sourceOhm: number;
   readonly supplyMa: number;
+  /** Relative change of the output beyond what its kind says, for each relative change of the supply; see `supplyFactor`. */
+  readonly supplyEffect: number;
   /** Factors of this part on its nest: film, skin capacity, skin time constant, volume, seal creep. */
   readonly film: number;
   readonly skin: number;
@@ -108,6 +110,7 @@ export function middlePart(model: PartModel): PartTruth {
     stuckAt: null,
     sourceOhm: SOURCE_OHM,
     supplyMa: (model.currentMa.low + model.currentMa.high) / 2,
+    supplyEffect: 0,
     film: 1,
     skin: 1,
     skinTau: 1,
@@ -142,6 +145,8 @@ export function drawPart(seed: number, index: number, model: PartModel): PartTru
     spanPerK2: 2.3e-5 * (band / top) * chance.normal(),
     lagS: 2e-3 * Math.exp(0.35 * chance.normal()),
     supplyMa: middle.supplyMa + (half / 6) * chance.normal(),
+    // A stream of its own: whatever was drawn before there was this stays what it was.
+    supplyEffect: 0.02 * stream(seed, 'part supply', index).normal(),
     film: 1 + 0.03 * chance.normal(),
     skin: 1 + 0.05 * chance.normal(),
     skinTau: 1 + 0.05 * chance.normal(),

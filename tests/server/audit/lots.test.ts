@@ -39,7 +39,7 @@ test('a lot as the line made it: counts, reasons by nest, readings with the inde
     state: 'open',
     origin: 'simulated',
     pressureClass: '1 bar',
-    revisions: [2],
+    revisions: [3],
     decided: null,
   });
   expect(lot.counts).toEqual({

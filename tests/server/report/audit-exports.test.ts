@@ -25,9 +25,10 @@ const columns = (rows: string[][]) =>
 test('a row a reading, equal to the audit to the last digit', () => {
   const rows = parsed(auditCsv(view));
   expect(rows[0]).toEqual([...READING_COLUMNS]);
-  expect(rows).toHaveLength(1 + view.input.readings.length);
   for (const row of rows) expect(row).toHaveLength(READING_COLUMNS.length);
-  for (const [k, row] of columns(rows).entries()) {
+  const readings = columns(rows).filter(({ quantity }) => quantity === 'error');
+  expect(readings).toHaveLength(view.input.readings.length);
+  for (const [k, row] of readings.entries()) {
     const reading = view.input.readings[k]!;
     const part = view.input.parts.find(({ serial }) => serial === reading.serial)!;
     expect(row).toMatchObject({ serial: reading.serial, step: reading.step, quantity: 'error', unit: 'kPa' });
@@ -37,6 +38,28 @@ test('a row a reading, equal to the audit to the last digit', () => {
     const { nest, stage, pointKpaAbs, errorKpa, uKpa, allowedKpa, partC } = reading;
     const wanted = [part.load, nest, stage, pointKpaAbs, errorKpa, uKpa, allowedKpa, partC];
     expect(numbers.map((name) => Number(row[name]))).toEqual(wanted);
+  }
+});
+
+test("behind the readings: each part's hysteresis, linearity, effect of the supply and lag", () => {
+  const swept = auditView({ hasAuditPoints: true });
+  const { hysteresis, linearity, supply } = swept.evaluation.characteristics;
+  const found = columns(parsed(auditCsv(swept))).filter(({ quantity }) => quantity !== 'error');
+  const wanted = [
+    ...hysteresis.flatMap(({ stage, step, parts }) => parts.map((each) => ['hysteresis', stage, step, each] as const)),
+    ...linearity.flatMap(({ stage, parts }) => parts.map((each) => ['linearity', stage, '', each] as const)),
+    ...supply.flatMap(({ stage, step, parts }) => parts.map((each) => ['supply-effect', stage, step, each] as const)),
+  ];
+  expect(wanted.length).toBe(13 * 3 * (2 + 1 + 2));
+  expect(found).toHaveLength(wanted.length + swept.input.lags.length);
+  for (const [k, [quantity, stage, step, { serial, value }]] of wanted.entries()) {
+    expect(found[k]).toMatchObject({ quantity, stage: String(stage), step, serial, unit: 'kPa', allowed: '' });
+    expect(Number(found[k]?.['value'])).toBe(value);
+  }
+  for (const [k, { serial, lagMs, uMs, stage }] of swept.input.lags.entries()) {
+    const row = found[wanted.length + k];
+    expect(row).toMatchObject({ quantity: 'lag', serial, stage: String(stage), unit: 'ms', allowed: '20' });
+    expect([Number(row?.['value']), Number(row?.['standard_uncertainty'])]).toEqual([lagMs, uMs]);
   }
 });
 
@@ -56,7 +79,9 @@ test.each(['=1+1', '+1', '-1', '@SUM(A1)', '\tx', '\rx'])('a spreadsheet runs no
 test('numbers below zero stay numbers', () => {
   const below = view.input.readings.filter(({ errorKpa }) => errorKpa < 0);
   expect(below.length).toBeGreaterThan(10);
-  const values = columns(parsed(auditCsv(view))).map((row) => row['value']);
+  const values = columns(parsed(auditCsv(view)))
+    .filter(({ quantity }) => quantity === 'error')
+    .map((row) => row['value']);
   expect(values.filter((value) => value?.startsWith('-'))).toHaveLength(below.length);
 });
 

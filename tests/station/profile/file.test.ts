@@ -24,6 +24,10 @@ const factors = ['-42 °C: 3', '-40 °C: 3', '0 °C: 1', '85 °C: 1', '125 °C: 
   .join('');
 const point80 = '  80-kpa: { at: 80 kPa, branch: falling, dwell: 0.6 s, aperture: 0.1 s }';
 
+const wayBack = '  way back: { over: 40-kpa 60-kpa 80-kpa ambient, dwell: 0.6 s, aperture: 0.1 s }';
+const supplySteps =
+  '  supply: { method: supply-step 1, at: 60-kpa, low: 4.85 V, high: 5.15 V, settle: 0.1 s, aperture: 0.1 s }';
+
 /** One kind of wrong profile a code at least; the compiler asks for a row when a code is added. */
 const wrongProfiles: Record<Exclude<ProblemCode, ReadingCode | RigCode>, readonly Wrong[]> = {
   'not-yaml': [
@@ -279,8 +283,8 @@ const wrongProfiles: Record<Exclude<ProblemCode, ReadingCode | RigCode>, readonl
       wrong: /"0 mA" is too small/,
       right: /more than 0 mA/,
     },
-    { from: 'revision: 2\n', to: 'revision: 0\n', key: 'revision', wrong: /too small/, right: /at least 1/ },
-    { from: 'revision: 2\n', to: 'revision: 1.5\n', key: 'revision', wrong: /whole number/, right: /whole number/ },
+    { from: 'revision: 3\n', to: 'revision: 0\n', key: 'revision', wrong: /too small/, right: /at least 1/ },
+    { from: 'revision: 3\n', to: 'revision: 1.5\n', key: 'revision', wrong: /whole number/, right: /whole number/ },
     {
       from: 'settle: 60 ms',
       to: 'settle: 0.5 ms',
@@ -535,7 +539,7 @@ const wrongProfiles: Record<Exclude<ProblemCode, ReadingCode | RigCode>, readonl
   ],
   'point-duplicate': [],
   'point-reserved': [
-    { from: '  80-kpa: {', to: '  noise: {', key: 'points.noise', wrong: /step of every cycle/, right: /noise-point/ },
+    { from: '  20-kpa: {', to: '  noise: {', key: 'points.noise', wrong: /step of every cycle/, right: /noise-point/ },
   ],
   'point-outside-rating': [
     {
@@ -576,6 +580,98 @@ const wrongProfiles: Record<Exclude<ProblemCode, ReadingCode | RigCode>, readonl
       key: 'points.ambient.branch',
       wrong: /after the leak hold at 135 to 150 kPa/,
       right: /falling/,
+    },
+  ],
+  'audit-points-none': [
+    {
+      from: `audit points:\n${wayBack}\n${supplySteps}\n`,
+      to: 'audit points: {}\n',
+      key: 'audit points',
+      wrong: /nothing is asked for/,
+      right: /way back, or supply/,
+    },
+  ],
+  'audit-point-unknown': [
+    {
+      from: 'over: 40-kpa 60-kpa 80-kpa ambient',
+      to: 'over: 40-kpa 60-kpa 85-kpa ambient',
+      key: 'audit points.way back.over',
+      wrong: /"85-kpa" is no point of this profile/,
+      right: /some of 40-kpa 60-kpa 80-kpa ambient/,
+    },
+  ],
+  'audit-point-duplicate': [
+    {
+      from: 'over: 40-kpa 60-kpa 80-kpa ambient',
+      to: 'over: 40-kpa 60-kpa 60-kpa ambient',
+      key: 'audit points.way back.over',
+      wrong: /"60-kpa" is taken twice/,
+      right: /each point once/,
+    },
+  ],
+  'audit-point-branch': [
+    {
+      from: 'over: 40-kpa 60-kpa 80-kpa ambient',
+      to: 'over: 60-kpa 40-kpa 80-kpa ambient',
+      key: 'audit points.way back.over',
+      wrong: /40-kpa at 40 kPa is falling on the line, and is not met rising after 60-kpa at 60 kPa/,
+      right: /a point above 60 kPa, the lowest first/,
+    },
+    {
+      from: 'over: 40-kpa 60-kpa 80-kpa ambient',
+      to: 'over: 20-kpa 40-kpa 60-kpa 80-kpa ambient',
+      key: 'audit points.way back.over',
+      wrong: /20-kpa at 20 kPa is falling on the line, and is not met rising after 20-kpa at 20 kPa/,
+      right: /a point above 20 kPa, the lowest first/,
+    },
+  ],
+  'audit-supply-place': [
+    {
+      from: 'over: 40-kpa 60-kpa 80-kpa ambient',
+      to: 'over: 40-kpa 80-kpa ambient',
+      key: 'audit points.supply.at',
+      wrong: /after the line's points no audit stands at 60-kpa/,
+      right: /one of 20-kpa, 40-kpa, 80-kpa, ambient/,
+      on: 'supply: { method: supply-step 1',
+    },
+    {
+      from: 'supply-step 1, at: 60-kpa',
+      to: 'supply-step 1, at: 61-kpa',
+      key: 'audit points.supply.at',
+      wrong: /"61-kpa" is no point of this profile/,
+      right: /one of 20-kpa, 40-kpa, 60-kpa, 80-kpa, ambient/,
+    },
+  ],
+  'audit-supply-outside-allowed': [
+    {
+      from: 'low: 4.85 V',
+      to: 'low: 4.6 V',
+      key: 'audit points.supply.low',
+      wrong: /set to 4.6 V may be 1 % off, beyond the allowed 4.75 V to 5.25 V/,
+      right: /4.798 V to 4.9 V/,
+    },
+    {
+      from: 'high: 5.15 V',
+      to: 'high: 5.25 V',
+      key: 'audit points.supply.high',
+      wrong: /set to 5.25 V may be 1 % off/,
+      right: /5.1 V to 5.198 V/,
+    },
+  ],
+  'audit-supply-too-near': [
+    {
+      from: 'high: 5.15 V',
+      to: 'high: 4.9 V',
+      key: 'audit points.supply.high',
+      wrong: /4.9 V is not above the nominal 5 V by 2 %/,
+      right: /5.1 V to 5.198 V/,
+    },
+    {
+      from: 'low: 4.85 V',
+      to: 'low: 4.95 V',
+      key: 'audit points.supply.low',
+      wrong: /4.95 V is not below the nominal 5 V by 2 %/,
+      right: /4.798 V to 4.9 V/,
     },
   ],
   'lag-point': [

@@ -10,10 +10,11 @@ import { lineAgainstLab } from '../../../server/report/figures/line-against-lab.
 import { normalPlot } from '../../../server/report/figures/normal-plot.ts';
 import { spreadOfCell } from '../../../server/report/figures/spread.ts';
 import { trendOfAudits } from '../../../server/report/figures/trend.ts';
-import { cellText, findingText, namesOf, pointText, stageText } from '../../../station/words/audit-text.ts';
+import { cellText, errorNote, findingText, namesOf, pointText, stageText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { numberText, probabilityText, signedText } from '../../../station/words/number-text.ts';
 import { useAuditVoice } from './audit-voice.ts';
+import { CharacteristicsOf } from './characteristics.tsx';
 import { Figure } from './figure.tsx';
 import { Wide } from '../desk/wide.tsx';
 
@@ -32,6 +33,7 @@ export function Results({ view }: { readonly view: AuditView }): ReactElement {
       <Errors view={view} />
       <Capability view={view} shown={shown} onChoose={setChosen} />
       {shown !== null && <Spread view={view} at={shown} />}
+      <CharacteristicsOf view={view} />
       <Agreement view={view} />
       <Drift view={view} />
       <Trend view={view} />
@@ -68,7 +70,7 @@ function Errors({ view }: { readonly view: AuditView }): ReactElement {
   return (
     <section className="card errors">
       <h2>{lab.evaluation.errors}</h2>
-      <p className="note">{tongue.words.notes.errorOverPressure}</p>
+      <p className="note">{errorNote(view, tongue)}</p>
       <Figure height={400} draw={draw} />
     </section>
   );

@@ -66,7 +66,14 @@ export function readingName({ words, wish }: Voice, row: Pick<SheetRow, 'step' |
   const { readings } = words.line;
   if (row.quantity !== 'output') return readings[row.quantity];
   if (row.step === 'ambient-check') return readings['ambient-check'];
-  return row.pointKpaAbs === null ? readings.ambient : pointFigure(row.pointKpaAbs, wish);
+  return takenText(words, row.step, row.pointKpaAbs === null ? readings.ambient : pointFigure(row.pointKpaAbs, wish));
+}
+
+/** A point's text with how an audit took it, which stands behind the colon of its step or phase; the line's as it is. */
+function takenText({ line }: Voice['words'], step: string, point: string): string {
+  const taken: Readonly<Record<string, string>> = line.taken;
+  const how = taken[step.replace(/^point:/, '').split(':')[1] ?? ''];
+  return how === undefined ? point : fill(how, { point });
 }
 
 /** A row of the sheet with the reading that fills it, if there is one. */
@@ -166,8 +173,11 @@ export function phaseText(voice: Voice, phase: PhaseId | null, phases: readonly 
   if (phase === null) return line.phases.ready;
   if (!phase.startsWith('point:')) return line.phases[phase as keyof typeof line.phases];
   const kPaAbs = phases.find((each) => each.phase === phase)?.kPaAbs ?? null;
-  if (kPaAbs === null) return line.phases['point-ambient'];
-  return fill(line.phases.point, { pressure: pointFigure(kPaAbs, voice.wish) });
+  const point =
+    kPaAbs === null
+      ? line.phases['point-ambient']
+      : fill(line.phases.point, { pressure: pointFigure(kPaAbs, voice.wish) });
+  return takenText(voice.words, phase, point);
 }
 
 /** The same in one word, under the bar of the test. */
