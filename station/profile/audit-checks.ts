@@ -24,12 +24,16 @@ export function checkAuditPoints(content: ProfileContent): ContentProblem[] {
 
 function checkNames({ points, auditPoints }: ProfileContent): ContentProblem[] {
   const over = auditPoints?.wayBack?.over ?? [];
-  const known = points.slice(0, -1).map(({ id }) => id);
+  const known = points.slice(1, -1).map(({ id }) => id);
+  const right = known.length === 0 ? 'a profile of three points or more' : `some of ${known.toReversed().join(' ')}`;
   return over.flatMap((id, index): ContentProblem[] => {
     const path = ['auditPoints', 'wayBack', 'over', index];
     if (!points.some((point) => point.id === id)) {
-      const right = known.length === 0 ? 'a profile of more than one point' : `some of ${known.toReversed().join(' ')}`;
       return [{ code: 'audit-point-unknown', path, wrong: `"${id}" is no point of this profile`, right }];
+    }
+    if (id === points[0]?.id) {
+      const wrong = `${id} is where an audit in a chamber begins, without a leak hold and so from no side`;
+      return [{ code: 'audit-point-first', path, wrong, right }];
     }
     return unless(
       over.indexOf(id) === index,

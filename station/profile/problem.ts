@@ -43,6 +43,7 @@ export type ProblemCode =
   | 'audit-points-none'
   | 'audit-point-unknown'
   | 'audit-point-duplicate'
+  | 'audit-point-first'
   | 'audit-point-branch'
   | 'audit-supply-place'
   | 'audit-supply-outside-allowed'

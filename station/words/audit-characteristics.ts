@@ -70,6 +70,12 @@ export function characteristicRows(
   ];
 }
 
+/** What the rows are called together: where a profile asks for no points of an audit's own, there is the response alone. */
+export const characteristicTitle = (
+  { words: { characteristics: words } }: AuditTongue,
+  { hysteresis, linearity, supply }: NamedCharacteristics,
+): string => (hysteresis.length + linearity.length + supply.length === 0 ? words.titleResponse : words.title);
+
 /** What stands under the rows: what each of them is. */
 export function characteristicNotes(tongue: AuditTongue, of: NamedCharacteristics, spanKpa: number): string {
   const words = tongue.words.characteristics;

@@ -105,6 +105,7 @@ export const auditEnglish = {
   /** What an audit's own points and the lag say of the sample. */
   characteristics: {
     title: 'Hysteresis, linearity, supply and response',
+    titleResponse: 'Response',
     what: 'What',
     unit: 'Unit',
     most: 'Largest',
@@ -120,7 +121,7 @@ export const auditEnglish = {
     sampleOne: 'one part',
     note: 'In bold the part with the largest value, below it mean and sample standard deviation of {n} parts.',
     swept:
-      'Hysteresis: rising less falling at the same pressure. Linearity: largest departure of the mean of both from the least-squares straight line through all readings (ISA-S37.1, IEC 61298-2). The span is the rated {span} kPa.',
+      'Hysteresis: rising less falling at the same pressure. Linearity: largest departure of the mean of both from the least-squares straight line through all readings (ISA-S37.1, IEC 61298-2). Both within the pressures of the points only; the span is the rated {span} kPa.',
     supplied: 'Effect of the supply: error at that supply less the error at the nominal one, the pressure standing.',
     responded: 'Response: lag of the output behind the pressure, by areas, less that of the reference.',
   },

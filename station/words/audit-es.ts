@@ -103,6 +103,7 @@ export const auditSpanish: AuditWords = {
   },
   characteristics: {
     title: 'Histéresis, linealidad, alimentación y respuesta',
+    titleResponse: 'Respuesta',
     what: 'Qué',
     unit: 'Unidad',
     most: 'Mayor',
@@ -118,7 +119,7 @@ export const auditSpanish: AuditWords = {
     sampleOne: 'una pieza',
     note: 'En negrita la pieza con el valor mayor; debajo, media y desviación típica muestral de {n} piezas.',
     swept:
-      'Histéresis: subiendo menos bajando a la misma presión. Linealidad: mayor desviación de la media de ambas respecto a la recta de mínimos cuadrados por todas las lecturas (ISA-S37.1, IEC 61298-2). El intervalo es el nominal de {span} kPa.',
+      'Histéresis: subiendo menos bajando a la misma presión. Linealidad: mayor desviación de la media de ambas respecto a la recta de mínimos cuadrados por todas las lecturas (ISA-S37.1, IEC 61298-2). Ambas solo entre las presiones de los puntos; el intervalo es el nominal de {span} kPa.',
     supplied:
       'Efecto de la alimentación: error con esa alimentación menos el error con la nominal, con la presión quieta.',
     responded: 'Respuesta: retardo de la salida tras la presión, por áreas, menos el de la referencia.',

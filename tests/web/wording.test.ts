@@ -3,7 +3,16 @@ import type { LineView, NestOutcome, NestView, Prompt, ReadingView, SheetRow } f
 import { english } from '../../station/words/en.ts';
 import { spanish } from '../../station/words/es.ts';
 import { isStationState } from '../../web/src/line/station-state.tsx';
-import { isFedNow, isLockShown, isLowSide, outcomeOf, whyText, wordClass } from '../../web/src/line/wording.ts';
+import {
+  isFedNow,
+  isLockShown,
+  isLowSide,
+  outcomeOf,
+  phaseText,
+  readingName,
+  whyText,
+  wordClass,
+} from '../../web/src/line/wording.ts';
 import type { Voice } from '../../web/src/line/wording.ts';
 
 const voice: Voice = {
@@ -128,6 +137,19 @@ test('the scanner feeds a nest only while the band asks for a scan', () => {
   expect(isFedNow(viewAt('scan'), nest({}))).toBe(true);
   expect(isFedNow(viewAt('reject'), nest({}))).toBe(false);
   expect(isFedNow(viewAt('scan'), nest({ isFed: false }))).toBe(false);
+});
+
+test.each([
+  ['60-kpa', '60 kPa'],
+  ['60-kpa:rising', '60 kPa, rising'],
+  ['60-kpa:low-supply', '60 kPa, low supply'],
+])('an output read at %s is called "%s"', (step, name) => {
+  expect(readingName(voice, { step, quantity: 'output', pointKpaAbs: 60 })).toBe(name);
+});
+
+test('a phase of an audit names how its point is taken', () => {
+  const phases = [{ phase: 'point:40-kpa:rising' as const, ms: 700, kPaAbs: 40 }];
+  expect(phaseText(voice, 'point:40-kpa:rising', phases)).toBe('Output at 40 kPa, rising');
 });
 
 describe('what the station waits for', () => {

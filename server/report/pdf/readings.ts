@@ -48,7 +48,8 @@ function rowsOf({ input }: AuditView, { stage }: Stage, place: number, voice: Vo
 
 function inGroups(points: readonly AuditPoint[]): AuditPoint[][] {
   const groups = Math.ceil(points.length / MOST_POINTS);
-  return Array.from({ length: groups }, (_, k) => points.slice(k * MOST_POINTS, (k + 1) * MOST_POINTS));
+  const size = Math.ceil(points.length / groups);
+  return Array.from({ length: groups }, (_, k) => points.slice(k * size, (k + 1) * size));
 }
 
 function columns(points: readonly AuditPoint[], voice: Voice): Column<Row>[] {

@@ -82,6 +82,41 @@ test('every reading of every part stands in it, in a row of its serial', () => {
     }
 });
 
+test('what only audits take stands in it: hysteresis, linearity, effect of the supply and response, part by part', async () => {
+  const swept = auditView({ hasAuditPoints: true });
+  const { hysteresis, linearity, supply, response } = swept.evaluation.characteristics;
+  const { pages } = await readPdf(await auditPdf(swept, ENGLISH));
+  const text = pages.join(' ');
+  const row = (name: string, unit: string, digits: number, of: (typeof linearity)[number], percent: string): string =>
+    [
+      ...[name, unit, String(of.n), signed(of.mean, digits), figure(of.sd ?? NaN, digits), signed(of.largest, digits)],
+      percent,
+    ].join(' ');
+  const share = ({ largest }: { largest: number }): string => signed(largest, 2);
+  expect([hysteresis, linearity, supply, response].map(({ length }) => length)).toEqual([6, 3, 6, 3]);
+  for (const each of hysteresis)
+    expect(text).toContain(row(`Hysteresis, ${each.step.slice(0, 2)} kPa`, 'kPa', 3, each, share(each)));
+  for (const each of linearity) expect(text).toContain(row('Linearity', 'kPa', 3, each, share(each)));
+  for (const each of supply)
+    expect(text).toContain(row(`Effect of the supply, 60 kPa at ${each.supplyV} V`, 'kPa', 3, each, share(each)));
+  for (const each of response) expect(text).toContain(row('Response, at most 20 ms allowed', 'ms', 1, each, '–'));
+  expect(text).toContain('Hysteresis, linearity, supply and response');
+  for (const { serial } of swept.input.parts)
+    for (const { stage } of swept.input.stages) {
+      const own = swept.input.readings.filter((each) => each.serial === serial && each.stage === stage);
+      expect(text).toContain(
+        own
+          .slice(5)
+          .map(({ errorKpa }) => signed(errorKpa, 3))
+          .join(' '),
+      );
+    }
+  // Without a way back or a supply there is the response alone.
+  expect(whole).not.toContain('Hysteresis');
+  const [, , hot] = view.evaluation.characteristics.response;
+  expect(whole).toContain(row('Response, at most 20 ms allowed; Hot +125 °C', 'ms', 1, hot!, '–'));
+});
+
 test('numbers in Spanish have a comma, and no point', () => {
   const text = spanish.pages.join(' ');
   const [cell] = view.evaluation.cells;

@@ -118,6 +118,24 @@ describe('error over pressure', () => {
     }
   });
 
+  test('has the way back as a line of its own, and readings at another supply in none', () => {
+    const swept = auditView({ hasAuditPoints: true });
+    const drawn = errorOverPressure(swept, setting());
+    const back = shown(drawn, 'way-back', 'path');
+    expect(back).toHaveLength(swept.input.parts.length * swept.input.stages.length);
+    const read = swept.input.readings.filter(({ step }) => step.endsWith(':rising')).map(({ errorKpa }) => errorKpa);
+    const corners = back.flatMap(cornersOf).map(([, y]) => worth(drawn, 'up')(y));
+    expect(corners.length).toBe(read.length);
+    for (const [k, value] of corners.sort((a, b) => a - b).entries())
+      expect(value).toBeCloseTo(read.sort((a, b) => a - b)[k]!, 3);
+    const there = [...shown(drawn, 'parts', 'path'), ...shown(drawn, 'named parts', 'path')];
+    expect(there.flatMap(cornersOf)).toHaveLength(view.input.readings.length);
+    expect(cornersOf(shown(drawn, 'allowed', 'path')[0]!)).toHaveLength(
+      cornersOf(shown(svg, 'allowed', 'path')[0]!).length,
+    );
+    expect(shown(svg, 'way-back', 'path')).toEqual([]);
+  });
+
   test('has a tick at each pressure, where the parts have their corners', () => {
     const pressures = [...new Set(shown(svg, 'along', 'text').map(textOf))].map(numberOf);
     expect(pressures.sort((a, b) => a - b)).toEqual([20, 40, 60, 80, 100]);

@@ -24,7 +24,7 @@ const factors = ['-42 °C: 3', '-40 °C: 3', '0 °C: 1', '85 °C: 1', '125 °C: 
   .join('');
 const point80 = '  80-kpa: { at: 80 kPa, branch: falling, dwell: 0.6 s, aperture: 0.1 s }';
 
-const wayBack = '  way back: { over: 40-kpa 60-kpa 80-kpa ambient, dwell: 0.6 s, aperture: 0.1 s }';
+const wayBack = '  way back: { over: 40-kpa 60-kpa 80-kpa, dwell: 0.6 s, aperture: 0.1 s }';
 const supplySteps =
   '  supply: { method: supply-step 1, at: 60-kpa, low: 4.85 V, high: 5.15 V, settle: 0.1 s, aperture: 0.1 s }';
 
@@ -593,33 +593,42 @@ const wrongProfiles: Record<Exclude<ProblemCode, ReadingCode | RigCode>, readonl
   ],
   'audit-point-unknown': [
     {
-      from: 'over: 40-kpa 60-kpa 80-kpa ambient',
-      to: 'over: 40-kpa 60-kpa 85-kpa ambient',
+      from: 'over: 40-kpa 60-kpa 80-kpa',
+      to: 'over: 40-kpa 60-kpa 85-kpa',
       key: 'audit points.way back.over',
       wrong: /"85-kpa" is no point of this profile/,
-      right: /some of 40-kpa 60-kpa 80-kpa ambient/,
+      right: /some of 40-kpa 60-kpa 80-kpa$/,
     },
   ],
   'audit-point-duplicate': [
     {
-      from: 'over: 40-kpa 60-kpa 80-kpa ambient',
-      to: 'over: 40-kpa 60-kpa 60-kpa ambient',
+      from: 'over: 40-kpa 60-kpa 80-kpa',
+      to: 'over: 40-kpa 60-kpa 60-kpa',
       key: 'audit points.way back.over',
       wrong: /"60-kpa" is taken twice/,
       right: /each point once/,
     },
   ],
+  'audit-point-first': [
+    {
+      from: 'over: 40-kpa 60-kpa 80-kpa',
+      to: 'over: 40-kpa 60-kpa 80-kpa ambient',
+      key: 'audit points.way back.over',
+      wrong: /ambient is where an audit in a chamber begins, without a leak hold/,
+      right: /some of 40-kpa 60-kpa 80-kpa$/,
+    },
+  ],
   'audit-point-branch': [
     {
-      from: 'over: 40-kpa 60-kpa 80-kpa ambient',
-      to: 'over: 60-kpa 40-kpa 80-kpa ambient',
+      from: 'over: 40-kpa 60-kpa 80-kpa',
+      to: 'over: 60-kpa 40-kpa 80-kpa',
       key: 'audit points.way back.over',
       wrong: /40-kpa at 40 kPa is falling on the line, and is not met rising after 60-kpa at 60 kPa/,
       right: /a point above 60 kPa, the lowest first/,
     },
     {
-      from: 'over: 40-kpa 60-kpa 80-kpa ambient',
-      to: 'over: 20-kpa 40-kpa 60-kpa 80-kpa ambient',
+      from: 'over: 40-kpa 60-kpa 80-kpa',
+      to: 'over: 20-kpa 40-kpa 60-kpa 80-kpa',
       key: 'audit points.way back.over',
       wrong: /20-kpa at 20 kPa is falling on the line, and is not met rising after 20-kpa at 20 kPa/,
       right: /a point above 20 kPa, the lowest first/,
@@ -627,11 +636,11 @@ const wrongProfiles: Record<Exclude<ProblemCode, ReadingCode | RigCode>, readonl
   ],
   'audit-supply-place': [
     {
-      from: 'over: 40-kpa 60-kpa 80-kpa ambient',
-      to: 'over: 40-kpa 80-kpa ambient',
+      from: 'over: 40-kpa 60-kpa 80-kpa',
+      to: 'over: 40-kpa 80-kpa',
       key: 'audit points.supply.at',
       wrong: /after the line's points no audit stands at 60-kpa/,
-      right: /one of 20-kpa, 40-kpa, 80-kpa, ambient/,
+      right: /one of 20-kpa, 40-kpa, 80-kpa/,
       on: 'supply: { method: supply-step 1',
     },
     {
@@ -639,7 +648,7 @@ const wrongProfiles: Record<Exclude<ProblemCode, ReadingCode | RigCode>, readonl
       to: 'supply-step 1, at: 61-kpa',
       key: 'audit points.supply.at',
       wrong: /"61-kpa" is no point of this profile/,
-      right: /one of 20-kpa, 40-kpa, 60-kpa, 80-kpa, ambient/,
+      right: /one of 20-kpa, 40-kpa, 60-kpa, 80-kpa/,
     },
   ],
   'audit-supply-outside-allowed': [

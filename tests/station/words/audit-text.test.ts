@@ -7,7 +7,9 @@ import { auditSpanish } from '../../../station/words/audit-es.ts';
 import {
   becauseText,
   cellText,
+  errorNote,
   findingText,
+  namesOf,
   planText,
   pointText,
   reasonText,
@@ -244,6 +246,17 @@ describe('the four answers', () => {
     expect(answers.good.says).toBe('Not finished');
     expect(answers.weakest.says).toBe('not known');
   });
+});
+
+test('a point that only audits take says how it was taken, in both languages', () => {
+  const { input, evaluation } = auditView({ hasAuditPoints: true });
+  const names = namesOf({ input, evaluation });
+  const texts = (tongue: AuditTongue) => input.points.slice(5).map(({ step }) => pointText(tongue, names, step));
+  expect(texts(EN)).toEqual(['40 kPa rising', '60 kPa rising', '60 kPa at 4.85 V', '60 kPa at 5.15 V']);
+  expect(texts(ES)).toEqual(['40 kPa subiendo', '60 kPa subiendo', '60 kPa con 4,85 V', '60 kPa con 5,15 V']);
+  expect(cellText(EN, names, { stage: 3, step: '60-kpa:rising' })).toBe('Hot, 60 kPa rising');
+  expect(errorNote({ input }, EN)).toContain('way back');
+  expect(errorNote({ input: auditView().input }, EN)).not.toContain('way back');
 });
 
 test('numbers are written as the language has them', () => {

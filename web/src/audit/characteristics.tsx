@@ -1,7 +1,11 @@
 import type { ReactElement } from 'react';
 import type { AuditView } from '../../../server/audit/contract.ts';
 import { serialEnd } from '../../../server/report/figures/drawing.ts';
-import { characteristicNotes, characteristicRows } from '../../../station/words/audit-characteristics.ts';
+import {
+  characteristicNotes,
+  characteristicRows,
+  characteristicTitle,
+} from '../../../station/words/audit-characteristics.ts';
 import type { CharacteristicCell, CharacteristicRow } from '../../../station/words/audit-characteristics.ts';
 import { namesOf, stageText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
@@ -12,6 +16,7 @@ export function CharacteristicsOf({ view }: { readonly view: AuditView }): React
   const { tongue } = useAuditVoice();
   const { input, evaluation } = view;
   const { characteristics } = tongue.words;
+  const title = characteristicTitle(tongue, evaluation.characteristics);
   const rows = characteristicRows(tongue, namesOf(view), evaluation.characteristics, input.spanKpa);
   const stages = input.stages.filter(({ stage }) =>
     rows.some(({ cells }) => cells.some((each) => each.stage === stage)),
@@ -19,8 +24,8 @@ export function CharacteristicsOf({ view }: { readonly view: AuditView }): React
   if (rows.length === 0) return null;
   return (
     <section className="card characteristics">
-      <h2>{characteristics.title}</h2>
-      <div className="wide" role="region" aria-label={characteristics.title} tabIndex={0}>
+      <h2>{title}</h2>
+      <div className="wide" role="region" aria-label={title} tabIndex={0}>
         <table>
           <thead>
             <tr>

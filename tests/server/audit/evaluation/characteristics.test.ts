@@ -110,9 +110,10 @@ describe('by hand', () => {
       again: { of: '60-kpa:rising', supplyV: 4.85 },
     } as const;
     const parts = auditOf([there(60, [0.2, 0.1]), back(60, [0.15]), { ...low, errors: [0.05, 0.4] }]);
-    expect(characteristicsOf(parts).supply).toMatchObject([
-      { step: '60-kpa:low-supply', supplyV: 4.85, n: 1, mean: expect.closeTo(-0.1, 12), serial: 'AQ1105-26B-00001' },
-    ]);
+    const [found, ...others] = characteristicsOf(parts).supply;
+    expect(others).toEqual([]);
+    expect(found).toMatchObject({ step: '60-kpa:low-supply', supplyV: 4.85, n: 1, serial: 'AQ1105-26B-00001' });
+    expect(found?.mean).toBeCloseTo(-0.1, 12);
   });
 
   test('response over the sample: mean and s as a general library has them', () => {
