@@ -205,14 +205,14 @@ describe('the ledger at the command line', () => {
     const file = join(data, 'AQ-1105.yaml');
     const changed = readFileSync('profiles/AQ-1105.yaml', 'utf8').replace('title: Manifold', 'title: Inlet manifold');
     const kept = (revision: number) => {
-      writeFileSync(file, changed.replace('revision: 2\n', `revision: ${revision}\n`));
+      writeFileSync(file, changed.replace('revision: 3\n', `revision: ${revision}\n`));
       return barolot('cycle', 'AQ-1105', '--profiles', file, '--keep');
     };
-    const { status, err } = kept(2);
-    expect(err).toMatch(/revision 2 of AQ-1105 .* raise `revision` to 3/);
+    const { status, err } = kept(3);
+    expect(err).toMatch(/revision 3 of AQ-1105 .* raise `revision` to 4/);
     expect(status).toBe(3);
-    expect(kept(4).status).toBe(0);
-    expect(kept(5).err).toContain('set `revision` to 4');
+    expect(kept(5).status).toBe(0);
+    expect(kept(6).err).toContain('set `revision` to 5');
     expect(barolot('verify').status).toBe(0);
   });
 

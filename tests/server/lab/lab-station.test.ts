@@ -121,7 +121,12 @@ test('a load goes through every condition, each resting on its soak; then it may
   const view = auditView(store, audit, 'Alder Quay');
   expect(view.phase).toBe('deciding');
   expect(view.input.parts.every(({ results }) => results.every((result) => result?.verdict === 'pass'))).toBe(true);
-  expect(view.input.readings).toHaveLength(3 * 3 * 5);
+  // Five points as on the line, and five that only audits take: three on the way back, two supplies.
+  expect(view.input.readings).toHaveLength(3 * 3 * 10);
+  expect(view.input.lags).toHaveLength(3 * 3);
+  const { hysteresis, linearity, supply, response } = view.evaluation.characteristics;
+  expect([hysteresis, linearity, supply, response].map((each) => each.length)).toEqual([9, 3, 6, 3]);
+  for (const each of [...hysteresis, ...linearity, ...supply, ...response]) expect(each.parts).toHaveLength(3);
   expect(view.input.line).toHaveLength(3 * 5);
   expect(lab.errors).toEqual([]);
 }, 120_000);
