@@ -14,6 +14,7 @@ import {
 } from 'fastify-type-provider-zod';
 import type { Clock } from '../station/clock.ts';
 import type { ProfileRevision } from '../station/profile/schema.ts';
+import { comparisonRoutes } from './audit/comparison/routes.ts';
 import type { HistoryProgress } from './audit/contract.ts';
 import { auditRoutes } from './audit/routes.ts';
 import { answerError, answerNothing, sendProblem } from './http/answer.ts';
@@ -147,6 +148,7 @@ export async function buildApp(given: AppGiven): Promise<FastifyInstance> {
     lineRoutes(scope, live);
     recordRoutes(scope, reader);
     auditRoutes(scope, given);
+    comparisonRoutes(scope, given);
     labRoutes(scope, new Map(labs.map((lab): [string, LabStation] => [lab.station, lab])));
     done();
   });

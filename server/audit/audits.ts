@@ -3,6 +3,7 @@ import { PROGRAM } from '../program.ts';
 import type { Disposition } from '../store/entry-format.ts';
 import type { Place } from '../store/ledger.ts';
 import type { LedgerReader } from '../store/reader.ts';
+import type { Comparable } from './comparison/contract.ts';
 import type { AuditLine, AuditView, Decided, StageRun } from './contract.ts';
 import type { Cell, Evaluation } from './evaluation/contract.ts';
 import { evaluate } from './evaluation/evaluate.ts';
@@ -39,25 +40,17 @@ export function auditView(reader: LedgerReader, audit: string, plant: string): A
   const { drawn } = state;
   const { content } = drawn;
   const profile = reader.document('profile', content.profile);
-  const input = evidenceOf(reader, state, profile);
-  const evaluation = evaluate(input);
-  const rig = rigOf(reader, state);
-  const { parts: _parts, ...line } = lineOf(reader, state, evaluation);
+  const comparable = comparableOf(reader, state);
   return {
-    ...line,
+    ...comparable,
     before: decisionsOf(reader, state).slice(1),
     plant,
     title: profile.title,
     pressureClass: profile.pressureClass,
     profile: {
-      revision: reader.profileRevisionOf(content.partNumber, content.profile) ?? 0,
-      hash: content.profile,
+      ...comparable.profile,
       document: `${profile.document.title}, ${profile.document.revision}`,
-      errorKpa: profile.errorBand.kPa,
-      factors: profile.errorBand.factors,
     },
-    rig,
-    rule: profile.rules.audit,
     program: state.cycles.at(0)?.record.circumstances.program ?? PROGRAM,
     draw: {
       at: drawn.at,
@@ -73,12 +66,37 @@ export function auditView(reader: LedgerReader, audit: string, plant: string): A
         .filter(({ sequence }) => sequence <= drawn.sequence).length,
     },
     sample: [...state.sample].map(([serial, part]) => ({ serial, ...part, ...placeOf(state, serial) })),
-    nests: rig.nests,
+    nests: comparable.nests,
     runs: state.cycles.map(runOf),
     interruptions: state.interruptions.map(({ at, load, stage, why }) => ({ at, load, stage, what: why })),
+    trend: trendOf(reader, state, comparable.evaluation),
+  };
+}
+
+/** What an audit is, was judged by and measured, without what only its own page tells. */
+export function comparableOf(
+  reader: LedgerReader,
+  state: AuditState,
+): Comparable & Pick<AuditView, 'weakest' | 'nests'> {
+  const { profile: hash, partNumber } = state.drawn.content;
+  const profile = reader.document('profile', hash);
+  const input = evidenceOf(reader, state, profile);
+  const evaluation = evaluate(input);
+  const { parts: _parts, ...line } = lineOf(reader, state, evaluation);
+  const { nests, ...rig } = rigOf(reader, state);
+  return {
+    ...line,
+    profile: {
+      revision: reader.profileRevisionOf(partNumber, hash) ?? 0,
+      hash,
+      errorKpa: profile.errorBand.kPa,
+      factors: profile.errorBand.factors,
+    },
+    rig,
+    nests,
+    rule: profile.rules.audit,
     input,
     evaluation,
-    trend: trendOf(reader, state, evaluation),
   };
 }
 

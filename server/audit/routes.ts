@@ -5,6 +5,7 @@ import type { ProfileRevision } from '../../station/profile/schema.ts';
 import { HttpProblem } from '../http/problem.ts';
 import { auditCsv, auditJson } from '../report/audit-exports.ts';
 import { auditPdf } from '../report/audit-pdf.ts';
+import { fileName } from '../report/csv.ts';
 import type { Actor } from '../store/record-format.ts';
 import type { LedgerReader } from '../store/reader.ts';
 import type { Store } from '../store/store.ts';
@@ -311,6 +312,3 @@ function resultRoutes(app: FastifyInstance, { reader, store, plant, timeZone }: 
     },
   );
 }
-
-/** A lot's code is whatever was scanned; a file's name is not. */
-const fileName = (text: string): string => text.replace(/[^A-Za-z0-9._-]+/g, '_');

@@ -18,3 +18,6 @@ function fieldText(field: Field): string {
   const text = FORMULA.test(field) ? `'${field}` : field;
   return /[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text;
 }
+
+/** A name that any file may have: a lot's code is whatever was scanned. */
+export const fileName = (text: string): string => text.replace(/[^A-Za-z0-9._-]+/g, '_');

@@ -145,7 +145,22 @@ export const auditEnglish = {
     ppkAxis: 'smallest Ppk',
     drift: 'Change of the same parts since the first test at ambient, by pressure',
     driftAxis: 'change, kPa',
+    compared:
+      'Mean error over pressure of two audits, {stages} conditions, {cells} points; inside the clear shape is allowed',
     mean: 'mean {kPa}',
+  },
+  /** How the same parts changed, condition by condition, in a table. */
+  drift: {
+    point: 'Point',
+    n: 'n',
+    mean: 'Mean change, kPa',
+    bounds: 'Its 95 % bounds, kPa',
+    sd: 's of the changes, kPa',
+    largest: 'Largest part, kPa',
+    added: 'Temperature factor adds ±, kPa',
+    note: 'Each part against itself in the first test at ambient. The temperature factor adds: what is allowed to both sides there beyond what is allowed at ambient.',
+    hysteresis: '{stage}: difference to before, after {after}',
+    after: { cold: 'cold', ambient: 'ambient', hot: 'hot (hysteresis)' },
   },
   /** What stands under the pictures. */
   notes: {

@@ -144,7 +144,21 @@ export const auditSpanish: AuditWords = {
     ppkAxis: 'Ppk mínimo',
     drift: 'Cambio de las mismas piezas desde la primera prueba a temperatura ambiente, según la presión',
     driftAxis: 'cambio, kPa',
+    compared:
+      'Error medio según la presión de dos auditorías, {stages} condiciones, {cells} puntos; dentro de la forma clara está permitido',
     mean: 'media {kPa}',
+  },
+  drift: {
+    point: 'Punto',
+    n: 'n',
+    mean: 'Cambio medio, kPa',
+    bounds: 'Sus cotas al 95 %, kPa',
+    sd: 's de los cambios, kPa',
+    largest: 'Pieza que más cambió, kPa',
+    added: 'El factor de temperatura añade ±, kPa',
+    note: 'Cada pieza frente a sí misma en la primera prueba a temperatura ambiente. El factor de temperatura añade: lo que se permite allí a cada lado más allá de lo permitido a temperatura ambiente.',
+    hysteresis: '{stage}: diferencia con antes, después de {after}',
+    after: { cold: 'frío', ambient: 'ambiente', hot: 'caliente (histéresis)' },
   },
   notes: {
     errorOverPressure:

@@ -76,6 +76,15 @@ export const stageText = (tongue: AuditTongue, stage: NamedStage): string =>
 export const atText = ({ words }: AuditTongue, { condition, isAgain }: NamedStage): string =>
   (isAgain ? words.atAgain : words.at)[condition];
 
+/** "Hot +125 °C"; a condition that is returned to by what lies between: "Ambient again 23 °C: difference to before, after hot". */
+export function driftHeading(tongue: AuditTongue, stages: readonly NamedStage[], stage: NamedStage): string {
+  const before = stages.filter((each) => each.stage < stage.stage).at(-1);
+  const named = stageText(tongue, stage);
+  if (stage.condition !== 'ambient' || before === undefined) return named;
+  const { hysteresis, after } = tongue.words.drift;
+  return fill(hysteresis, { stage: named, after: after[before.condition] });
+}
+
 /** The pressure of a point, kPa abs: its own, or the mean of what the barometer said at it; null before any reading. */
 export function pointKpaAbs({ points, cells }: AuditNames, step: string): number | null {
   const own = points.find((point) => point.step === step)?.kPaAbs;

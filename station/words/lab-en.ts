@@ -1,3 +1,4 @@
+import { comparisonEnglish } from './comparison-en.ts';
 import type { Worded } from './line-en.ts';
 
 /** What the audit lab's screens say in English beside what `audit-en.ts` holds for screen and report alike. */
@@ -186,6 +187,8 @@ export const labEnglish = {
     title: 'A demo history is being made',
     text: '{done} of {of} lots of a plant that does not exist, by cycles on simulated rigs. Now: {lot}. Everything works meanwhile.',
   },
+  driftCsv: 'Drift, CSV',
+  comparison: comparisonEnglish,
   files: { pdf: 'Report, PDF', letter: 'Letter', csv: 'Readings, CSV', json: 'JSON' },
 } as const;
 

@@ -1,3 +1,4 @@
+import { comparisonSpanish } from './comparison-es.ts';
 import type { LabWords } from './lab-en.ts';
 
 /** What the audit lab's screens say in Spanish. */
@@ -187,5 +188,7 @@ export const labSpanish: LabWords = {
     title: 'Se hace un historial de demostración',
     text: '{done} de {of} lotes de una planta que no existe, con ciclos en bancos simulados. Ahora: {lot}. Mientras tanto todo funciona.',
   },
+  driftCsv: 'Deriva, CSV',
+  comparison: comparisonSpanish,
   files: { pdf: 'Informe, PDF', letter: 'Carta', csv: 'Lecturas, CSV', json: 'JSON' },
 };

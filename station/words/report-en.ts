@@ -92,7 +92,6 @@ export const reportEnglish = {
     margin: 'Margin',
     worst: 'Worst part',
     tolerance: '99 % of parts, 95 % sure',
-    change: 'Change',
     what: 'What',
     hash: 'SHA-256',
     uncertainty: 'U (k = 2)',

@@ -92,7 +92,6 @@ export const reportSpanish: ReportWords = {
     margin: 'Margen',
     worst: 'Peor pieza',
     tolerance: '99 % de piezas, 95 % seguro',
-    change: 'Cambio',
     what: 'Qué',
     hash: 'Huella SHA-256',
     uncertainty: 'U, k = 2',

@@ -121,13 +121,20 @@ export interface Cell {
   readonly tolerance: { readonly lowKpa: number; readonly highKpa: number } | null;
 }
 
-/** How the same parts' errors changed, at the line's points, from the first ambient stage to another one. */
+/** How the same parts' errors changed, at the line's points, from the first ambient stage to another one, kPa. */
 export interface Drift {
   readonly stage: number;
   readonly step: string;
   readonly n: number;
   readonly meanKpa: number;
+  /** 95 % bounds of the mean, of these parts against themselves; null for one part. */
+  readonly bounds: { readonly lowKpa: number; readonly highKpa: number } | null;
+  /** Of the parts' own changes; null for one part. */
   readonly sdKpa: number | null;
+  /** The part that changed most, either way. */
+  readonly largest: { readonly serial: string; readonly kPa: number };
+  /** What the factor of the temperature allows to both sides there beyond what it allows at ambient: means of the parts. */
+  readonly addedKpa: number;
 }
 
 /** The line against the lab, same serials, at the first ambient stage: line - lab. */

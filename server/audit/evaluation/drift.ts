@@ -1,4 +1,5 @@
-import { moments, sampleSd } from '../../quality/moments.ts';
+import { bias } from '../../quality/gauge/bias.ts';
+import { mean } from '../../quality/moments.ts';
 import type { Drift, EvaluationInput } from './contract.ts';
 
 /** One part's error at one point in a stage less its error there in the first ambient stage. */
@@ -8,8 +9,9 @@ export interface Change {
   readonly step: string;
   readonly pointKpaAbs: number;
   readonly changeKpa: number;
-  /** What is allowed to both sides in the later stage. */
+  /** What is allowed to both sides in the later stage, and that less what was allowed in the ambient one. */
   readonly allowedKpa: number;
+  readonly addedKpa: number;
 }
 
 /** The first ambient stage; null when the audit has none, or has not read anything in it. */
@@ -27,14 +29,15 @@ export function changesOf(input: EvaluationInput): Change[] {
   const ambient = ambientStage(input);
   if (ambient === null) return [];
   const before = new Map(
-    input.readings.filter(({ stage }) => stage === ambient).map((reading) => [placeKey(reading), reading.errorKpa]),
+    input.readings.filter(({ stage }) => stage === ambient).map((reading) => [placeKey(reading), reading]),
   );
   const own = new Set(input.points.filter(({ again }) => again === null).map(({ step }) => step));
   return input.readings.flatMap((reading) => {
     const { serial, stage, step, pointKpaAbs, allowedKpa, errorKpa } = reading;
     const then = before.get(placeKey(reading));
     if (stage === ambient || then === undefined || !own.has(step)) return [];
-    return [{ serial, stage, step, pointKpaAbs, changeKpa: errorKpa - then, allowedKpa }];
+    const [changeKpa, addedKpa] = [errorKpa - then.errorKpa, allowedKpa - then.allowedKpa];
+    return [{ serial, stage, step, pointKpaAbs, changeKpa, allowedKpa, addedKpa }];
   });
 }
 
@@ -42,17 +45,35 @@ export function changesOf(input: EvaluationInput): Change[] {
 export const placeKey = ({ serial, step }: { readonly serial: string; readonly step: string }): string =>
   `${step} ${serial}`;
 
-/** Mean and spread of the changes, in the order of stages, then of points. */
+/**
+ * Mean and spread of the changes, in the order of stages, then of points. Bounds of the mean by Student's t of the changes,
+ * each part against itself (see `bias`).
+ */
 export function driftsOf(input: EvaluationInput, changes: readonly Change[]): Drift[] {
   return input.stages.flatMap(({ stage }) =>
     input.points.flatMap(({ step }) => {
       const here = changes.filter((change) => change.stage === stage && change.step === step);
-      if (here.length === 0) return [];
-      const found = moments(here.map(({ changeKpa }) => changeKpa));
-      return [{ stage, step, n: found.n, meanKpa: found.mean, sdKpa: sampleSd(found) }];
+      const [first, ...others] = here;
+      if (first === undefined) return [];
+      const found = bias(
+        here.map(({ changeKpa }) => changeKpa),
+        0,
+      );
+      const { bounds } = found;
+      const most = others.reduce((far, each) => (size(each) > size(far) ? each : far), first);
+      return [
+        {
+          ...{ stage, step, n: found.n, meanKpa: found.bias, sdKpa: found.sd },
+          bounds: bounds === null ? null : { lowKpa: bounds.lower, highKpa: bounds.upper },
+          largest: { serial: most.serial, kPa: most.changeKpa },
+          addedKpa: mean(here.map(({ addedKpa }) => addedKpa)),
+        },
+      ];
     }),
   );
 }
+
+const size = ({ changeKpa }: Change): number => Math.abs(changeKpa);
 
 /** Values by part, parts in the order in which they first appear. */
 export function bySerial<T extends { readonly serial: string }>(values: readonly T[]): T[][] {

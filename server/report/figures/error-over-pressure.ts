@@ -120,7 +120,7 @@ interface Corner {
 }
 
 /** The mean of what is allowed at each point, held a little beyond the first and last one. */
-function allowedShape(cells: readonly Cell[]): Corner[] {
+export function allowedShape(cells: readonly Cell[]): Corner[] {
   const pressures = cells.map(({ pointKpaAbs }) => pointKpaAbs);
   const beyond = BEYOND * (Math.max(...pressures) - Math.min(...pressures) || 10);
   return [...new Set(cells.map(({ stage }) => stage))].flatMap((stage) => {
@@ -198,7 +198,7 @@ function headingLines(stages: readonly Stage[], input: EvaluationInput, setting:
   return Math.max(...longest) > room ? 3 : 2;
 }
 
-function allowedText(cells: readonly Cell[], stage: number, { words }: FigureSetting): string {
+export function allowedText(cells: readonly Cell[], stage: number, { words }: FigureSetting): string {
   const allowed = cells.filter((cell) => cell.stage === stage).map(({ allowedKpa }) => allowedKpa);
   const mean = allowed.reduce((sum, each) => sum + each, 0) / allowed.length;
   return fill(words.words.figures.allowed, { allowed: numberText(mean, 2, words.language) });

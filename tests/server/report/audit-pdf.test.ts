@@ -70,8 +70,15 @@ test('every number of the evaluation stands in it', () => {
     expect(whole).toContain(row);
     expect(whole).toContain(figure(cell.atLeast ?? NaN, 2));
   }
-  for (const drift of view.evaluation.drifts)
-    expect(whole).toContain(`${drift.n} ${signed(drift.meanKpa, 3)} ${figure(drift.sdKpa ?? NaN, 3)}`);
+  for (const { n, meanKpa, bounds, sdKpa, largest, stage, addedKpa } of view.evaluation.drifts) {
+    const row = [
+      `${n} ${signed(meanKpa, 3)} ${signed(bounds?.lowKpa ?? NaN, 3)} … ${signed(bounds?.highKpa ?? NaN, 3)}`,
+      `${figure(sdKpa ?? NaN, 3)} ${signed(largest.kPa, 3)} …${largest.serial.slice(-6)}`,
+      stage === 4 ? '–' : figure(addedKpa, 3),
+    ].join(' ');
+    expect(whole).toContain(row);
+  }
+  expect(whole).toContain('Ambient again 23 °C: difference to before, after hot (hysteresis)');
 });
 
 test('every reading of every part stands in it, in a row of its serial', () => {

@@ -7,6 +7,7 @@ import type {
   SamplingPlanView,
   SuspectLot,
 } from '../../../server/audit/contract.ts';
+import type { AuditComparison, OtherAudit } from '../../../server/audit/comparison/contract.ts';
 import type { LabReadiness, LabView } from '../../../server/lab/contract.ts';
 import { ask, tell } from '../shared/http.ts';
 
@@ -34,6 +35,25 @@ export const useAudit = (audit: string): UseQueryResult<AuditView> =>
     queryFn: ({ signal }) => ask<AuditView>(pathOf('audits', audit), signal),
     refetchInterval: AUDIT_MS,
   });
+
+/** The other audits of the same part number: asked for once a page, for whole ledgers are looked through. */
+export const useOthers = (audit: string): UseQueryResult<readonly OtherAudit[]> =>
+  useQuery({
+    queryKey: ['others', audit],
+    queryFn: ({ signal }) => ask<readonly OtherAudit[]>(pathOf('audits', audit, 'others'), signal),
+    refetchOnWindowFocus: false,
+  });
+
+/** Two audits compared, asked for anew while one of them goes on. */
+export const useComparison = (audit: string, other: string): UseQueryResult<AuditComparison> =>
+  useQuery({
+    queryKey: ['comparison', audit, other],
+    queryFn: ({ signal }) => ask<AuditComparison>(pathOf('audits', audit, 'against', other), signal),
+    refetchInterval: ({ state }) => (state.data !== undefined && isUnderWay(state.data) ? AUDIT_MS : false),
+  });
+
+const isUnderWay = ({ here, there }: AuditComparison): boolean =>
+  [here, there].some(({ phase }) => phase !== 'decided' && phase !== 'abandoned');
 
 export const useLabs = (): UseQueryResult<readonly LabView[]> =>
   useQuery({

@@ -10,6 +10,7 @@ import { lotPath } from '../desk/lot-words.ts';
 import { dateAndTime } from '../shared/figures.ts';
 import { useAudit } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
+import { CompareChoice } from './compare-choice.tsx';
 import { DecisionPanel } from './decision-panel.tsx';
 import { LabPanel } from './lab-panel.tsx';
 import { Results } from './results.tsx';
@@ -61,6 +62,7 @@ function Audit({ view }: { readonly view: AuditView }): ReactElement {
       <Files view={view} />
       <LabPanel view={view} isAtWork={isAtWork} />
       {hasResults ? <Results view={view} /> : <p className="card note">{lab.evaluation.notYet}</p>}
+      {hasResults && <CompareChoice view={view} />}
       {phase !== 'abandoned' && <DecisionPanel view={view} />}
       <SamplePanel view={view} />
     </div>

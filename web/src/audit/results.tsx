@@ -3,7 +3,6 @@ import type { ReactElement } from 'react';
 import type { AuditView } from '../../../server/audit/contract.ts';
 import type { Cell } from '../../../server/audit/evaluation/contract.ts';
 import { capabilityMark } from '../../../server/report/figures/capability-mark.ts';
-import { driftByStage } from '../../../server/report/figures/drift.ts';
 import type { FigureSetting } from '../../../server/report/figures/drawing.ts';
 import { errorOverPressure } from '../../../server/report/figures/error-over-pressure.ts';
 import { lineAgainstLab } from '../../../server/report/figures/line-against-lab.ts';
@@ -15,6 +14,8 @@ import { fill } from '../../../station/words/fill.ts';
 import { numberText, probabilityText, signedText } from '../../../station/words/number-text.ts';
 import { useAuditVoice } from './audit-voice.ts';
 import { CharacteristicsOf } from './characteristics.tsx';
+import { TrendLinks } from './compare-choice.tsx';
+import { Drift } from './drift.tsx';
 import { Figure } from './figure.tsx';
 import { Wide } from '../desk/wide.tsx';
 
@@ -34,8 +35,8 @@ export function Results({ view }: { readonly view: AuditView }): ReactElement {
       <Capability view={view} shown={shown} onChoose={setChosen} />
       {shown !== null && <Spread view={view} at={shown} />}
       <CharacteristicsOf view={view} />
-      <Agreement view={view} />
       <Drift view={view} />
+      <Agreement view={view} />
       <Trend view={view} />
     </>
   );
@@ -239,28 +240,6 @@ function Agreement({ view }: { readonly view: AuditView }): ReactElement {
   );
 }
 
-function Drift({ view }: { readonly view: AuditView }): ReactElement {
-  const { lab, tongue } = useAuditVoice();
-  const { input, evaluation } = view;
-  const draw = useCallback(
-    (setting: FigureSetting) => driftByStage({ input, evaluation }, setting),
-    [input, evaluation],
-  );
-  return (
-    <section className="card drift">
-      <h2>{lab.evaluation.drift}</h2>
-      {evaluation.drifts.length === 0 ? (
-        <p>{lab.evaluation.noDrift}</p>
-      ) : (
-        <>
-          <Figure height={260} draw={draw} />
-          <p className="note">{tongue.words.notes.drift}</p>
-        </>
-      )}
-    </section>
-  );
-}
-
 function Trend({ view }: { readonly view: AuditView }): ReactElement | null {
   const { lab, tongue } = useAuditVoice();
   const { trend, input } = view;
@@ -275,6 +254,7 @@ function Trend({ view }: { readonly view: AuditView }): ReactElement | null {
       <h2>{lab.evaluation.trend}</h2>
       <Figure height={260} draw={draw} />
       <p className="note">{fill(tongue.words.notes.trend, { wanted: numberText(wantedPpk, 2, tongue.language) })}</p>
+      <TrendLinks view={view} />
     </section>
   );
 }

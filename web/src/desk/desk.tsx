@@ -14,6 +14,9 @@ import { StartScreen } from './start-screen.tsx';
 
 // Its pictures bring a plotting library along: no other page loads it.
 const AuditScreen = lazy(async () => ({ default: (await import('../audit/audit-screen.tsx')).AuditScreen }));
+const ComparisonScreen = lazy(async () => ({
+  default: (await import('../audit/comparison-screen.tsx')).ComparisonScreen,
+}));
 
 /** The pages of the desk, each at its address. */
 export const Desk = (): ReactElement => (
@@ -25,6 +28,7 @@ export const Desk = (): ReactElement => (
       <Route path="/audits" component={AuditsScreen} />
       <Route path="/lab/:station" component={AuditsScreen} />
       <Route path="/audits/:audit" component={AuditScreen} />
+      <Route path="/audits/:audit/against/:other" component={ComparisonScreen} />
       <Route path="/records" component={RecordsScreen} />
       <Route path="/records/:serial" component={RecordScreen} />
       <Route component={NoSuchPage} />

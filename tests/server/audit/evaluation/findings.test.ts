@@ -141,7 +141,29 @@ describe('span and offset', () => {
     expect(drift).toMatchObject({ stage: 3, step: '20-kpa', n: 2 });
     expect(drift?.meanKpa).toBeCloseTo(0.3, 12);
     expect(drift?.sdKpa).toBeCloseTo(0.1414214, 6);
-    expect(evaluate(givenAudit([[null, [0.1], [0.3]]])).drifts[0]?.sdKpa).toBeNull();
+    expect(evaluate(givenAudit([[null, [0.1], [0.3]]])).drifts[0]).toMatchObject({ sdKpa: null, bounds: null });
+    // t(0.975; 1) = 12.706 (tables): 0.3 +/- 12.706 x 0.1.
+    expect(drift?.bounds?.lowKpa).toBeCloseTo(-0.9706, 4);
+    expect(drift?.bounds?.highKpa).toBeCloseTo(1.5706, 4);
+    // 4.5 kPa is allowed at hot, 1.5 at ambient.
+    expect(drift?.addedKpa).toBeCloseTo(3, 12);
+    expect(drift?.largest.serial).toBe('AQ1105-26B-00002');
+    expect(drift?.largest.kPa).toBeCloseTo(0.4, 12);
+  });
+
+  test('the largest change is the farthest either way, and back at ambient the factor adds nothing', () => {
+    const input = givenAudit(
+      [
+        [null, [0.1], [0.3], [0.1]],
+        [null, [0.2], [-0.6], [0.5]],
+      ],
+      [...STAGES, BACK],
+    );
+    const [hot, back] = evaluate(input).drifts;
+    expect(hot?.largest.kPa).toBeCloseTo(-0.8, 12);
+    expect(back).toMatchObject({ stage: 4, addedKpa: 0 });
+    // Back at ambient against ambient, not against hot: 0 and 0.3.
+    expect(back?.meanKpa).toBeCloseTo(0.15, 12);
   });
 });
 
