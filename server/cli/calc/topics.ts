@@ -14,6 +14,7 @@ import { sensorFitTopic } from './sensor-fit.ts';
 import { summaryTopic } from './summary.ts';
 import { testFamilyTopic } from './test-family.ts';
 import { toleranceTopic } from './tolerance.ts';
+import { twoSamplesTopic } from './two-samples.ts';
 import type { Topic } from './topic.ts';
 
 /** Every topic of `barolot calc`, in the order of the list. */
@@ -28,6 +29,7 @@ export const topics: readonly Topic[] = [
   acceptanceTablesTopic,
   riskTopic,
   agreementTopic,
+  twoSamplesTopic,
   sensorFitTopic,
   gaugeTopic,
   controlChartTopic,
