@@ -64,6 +64,7 @@ export function auditView(reader: LedgerReader, audit: string, plant: string): A
       number: reader.audits
         .drawn({ partNumber: content.partNumber, lot: content.lot }, MOST_DRAWS)
         .filter(({ sequence }) => sequence <= drawn.sequence).length,
+      severity: content.severity ?? null,
     },
     sample: [...state.sample].map(([serial, part]) => ({ serial, ...part, ...placeOf(state, serial) })),
     nests: comparable.nests,

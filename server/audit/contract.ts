@@ -79,7 +79,7 @@ export interface LotView extends LotLine {
   readonly reasons: readonly LotReason[];
   readonly points: readonly LotPoint[];
   readonly decided: { readonly at: string; readonly by: string; readonly reason: string } | null;
-  /** What a sample of it would be now, and what its plan would miss; null while no part has passed. */
+  /** What a sample of it would be now, and what its plan would miss; null while no part has passed, or none is drawn. */
   readonly sample: { readonly n: number; readonly misses: string } | null;
 }
 
@@ -113,6 +113,7 @@ export const SamplingPlanWish = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('fixed'), n: z.int().min(1).max(10_000) }),
 ]);
 export const PlanBody = z.strictObject({ plan: SamplingPlanWish, reason: line(300), by: person });
+export const ResumeBody = z.strictObject({ reason: line(300), by: person });
 export const PlanParams = z.object({ partNumber: PartNumber });
 
 /** How a part number's samples are drawn, and what a sample of one lot would be. */
@@ -124,13 +125,34 @@ export interface SamplingPlanView {
   readonly since: { readonly at: string; readonly by: string; readonly reason: string } | null;
   /** Where the inspection by attributes stands; null where no lot was judged by attributes yet. */
   readonly inspection: InspectionView | null;
+  readonly inForce: PlanInForce;
+}
+
+/** What a sample is drawn by now. */
+export interface PlanInForce {
+  /** Null when no sample is drawn by the plan that was said. */
+  readonly plan: SamplingPlan | null;
+  /** How strictly lots are inspected; null for a plan that knows no severity. */
+  readonly severity: InspectionView['severity'] | null;
+  /** Under tightened inspection: letter and AQL of the normal plan, and whether the tightened cell is here from memory. */
+  readonly tightened: { readonly letter: string; readonly aql: string; readonly fromMemory: boolean } | null;
+  readonly notDrawn: NotDrawn | null;
+}
+
+/** Why no sample is drawn; a screen words it by its code. Facts: partNumber, n and c of the plan that was said. */
+export interface NotDrawn {
+  readonly code: 'sampling-discontinued' | 'no-tightened-plan';
+  readonly facts: Readonly<Record<'partNumber', string> & Record<'n' | 'c', number>>;
 }
 
 /** The severity of an inspection by attributes, its switching score, and why it stands there (English). */
 export interface InspectionView {
   readonly severity: 'normal' | 'tightened' | 'discontinued';
   readonly score: number;
-  readonly explanation: string;
+  /** Null when it was taken up again since the last lot. */
+  readonly explanation: string | null;
+  /** Who took it up again since the last lot, and what was done; null when nobody did. */
+  readonly resumed: { readonly at: string; readonly by: string; readonly reason: string } | null;
 }
 
 export const DrawBody = z.strictObject({
@@ -304,6 +326,8 @@ export interface AuditView extends Omit<AuditLine, 'parts'> {
     readonly hash: string;
     /** Which draw of this lot it is, from 1: earlier ones are in the ledger too. */
     readonly number: number;
+    /** How strictly its part number was inspected by attributes at the draw; null for plans that know no severity. */
+    readonly severity: 'normal' | 'tightened' | null;
   };
   /** How each drawn part stands. */
   readonly sample: readonly {

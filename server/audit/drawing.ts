@@ -9,13 +9,8 @@ import type { Store } from '../store/store.ts';
 import type { SamplingPlan } from './evaluation/contract.ts';
 import { sampleSizeOf } from './evaluation/sample-size.ts';
 import { lineResults, noSuchLot } from './line-results.ts';
+import { mustDrawBy, samplingPlanFor } from './plan-in-force.ts';
 import { auditState, phaseOf } from './state.ts';
-
-/** What holds for a part number until somebody says otherwise: 90 times in 100 a lot with a tenth bad is refused. */
-export const DEFAULT_PLAN: SamplingPlan = { kind: 'zero-acceptance', confidence: 0.9, badShare: 0.1 };
-
-export const samplingPlanFor = (reader: LedgerReader, partNumber: string): SamplingPlan =>
-  reader.samplingPlanOf(partNumber)?.content.plan ?? DEFAULT_PLAN;
 
 /** The serials of a lot whose last judged line test was passed, sorted. Throws the HttpProblem `no-such-lot`. */
 export function passedSerials(reader: LedgerReader, partNumber: string, lot: string): string[] {
@@ -39,19 +34,22 @@ export interface DrawWish {
   readonly lot: string;
   readonly returnToAmbient: boolean;
   readonly actor: Actor;
+  /** A plan for this draw alone; the part number's own where there is none. */
+  readonly plan?: SamplingPlan | undefined;
   /** When it is drawn, where that is not now. */
   readonly happenedAt?: string | undefined;
 }
 
 /**
- * Draws the sample of a lot by the part number's plan, without replacement, of the serials that passed, and keeps the draw
+ * Draws the sample of a lot by the plan in force for its part number, without replacement, of the serials that passed, and keeps the draw
  * before any result is there. Conditions come in the profile's order. Returns the audit's id.
  *
- * Throws the HttpProblems `no-such-lot`, `too-few-passed`, `audit-open` (an audit of the lot is not finished).
+ * Throws the HttpProblems `no-such-lot`, `too-few-passed`, `audit-open` (an audit of the lot is not finished), and those of
+ * `mustDrawBy`.
  */
 export function drawSample(
   store: Store,
-  { station, profile, lot, returnToAmbient, actor, happenedAt }: DrawWish,
+  { station, profile, lot, returnToAmbient, actor, plan: asked, happenedAt }: DrawWish,
 ): string {
   const { partNumber } = profile.content;
   store.checkpoint();
@@ -66,7 +64,7 @@ export function drawSample(
       },
     );
   const serials = passedSerials(store, partNumber, lot);
-  const plan = samplingPlanFor(store, partNumber);
+  const { plan, severity } = mustDrawBy(store, partNumber, asked ?? samplingPlanFor(store, partNumber));
   const n = serials.length === 0 ? 1 : sampleSizeOf(plan, serials.length);
   if (n > serials.length)
     throw new HttpProblem(
@@ -87,6 +85,7 @@ export function drawSample(
       lot,
       profile: profile.hash,
       plan,
+      ...(severity === null ? {} : { severity }),
       method: DRAW_METHOD,
       seed,
       lotSize: serials.length,

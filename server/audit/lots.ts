@@ -4,9 +4,9 @@ import { moments, sampleSd } from '../quality/moments.ts';
 import type { Disposition } from '../store/entry-format.ts';
 import type { LotReading, LotResult } from '../store/lot-history.ts';
 import type { LedgerReader } from '../store/reader.ts';
-import { samplingPlanFor } from './drawing.ts';
 import { lineResults, noSuchLot } from './line-results.ts';
 import { missesOf, sampleSizeOf } from './evaluation/sample-size.ts';
+import { planInForce, samplingPlanFor } from './plan-in-force.ts';
 import type { LotCounts, LotLine, LotPoint, LotReason, LotState, LotView, PointGroup } from './contract.ts';
 
 /** The latest lots, the newest first. */
@@ -46,7 +46,8 @@ export function lotView(reader: LedgerReader, partNumber: string, lot: string): 
 
 function sampleOf(reader: LedgerReader, partNumber: string, passed: number): LotView['sample'] {
   if (passed === 0) return null;
-  const plan = samplingPlanFor(reader, partNumber);
+  const { plan } = planInForce(reader, partNumber, samplingPlanFor(reader, partNumber));
+  if (plan === null) return null;
   const n = sampleSizeOf(plan, passed);
   return { n, misses: n > passed ? '' : missesOf(plan, passed) };
 }

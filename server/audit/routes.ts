@@ -20,6 +20,7 @@ import {
   PlanBody,
   PlanParams,
   ReportQuery,
+  ResumeBody,
   SampleAct,
 } from './contract.ts';
 import type {
@@ -33,6 +34,7 @@ import type {
 } from './contract.ts';
 import { decide, decideLot, suspectLots, suspectsCsv } from './deciding.ts';
 import { drawSample } from './drawing.ts';
+import { resumeSampling } from './inspection.ts';
 import { latestLots, lotView } from './lots.ts';
 import { samplingPlanView, tellSample } from './sampling.ts';
 
@@ -175,8 +177,26 @@ function sampleRoutes(app: FastifyInstance, { reader, store, profiles, labs }: A
       },
     },
     ({ params, body: { plan, reason, by } }) => {
+      profileHere(profiles, params.partNumber);
       store.samplingPlan({ partNumber: params.partNumber, plan, reason, actor: engineer(by) });
       return samplingPlanView(store, params.partNumber);
+    },
+  );
+
+  routes.post(
+    '/api/sampling-plans/:partNumber/resume',
+    {
+      schema: {
+        summary: 'Takes inspection by attributes up again after action on the cause of its end: tightened',
+        tags,
+        params: PlanParams,
+        body: ResumeBody,
+        response: { 200: view<SamplingPlanView>('see the contract') },
+      },
+    },
+    ({ params: { partNumber }, body: { reason, by } }) => {
+      resumeSampling(store, partNumber, { reason, actor: engineer(by) });
+      return samplingPlanView(store, partNumber);
     },
   );
 
@@ -196,9 +216,7 @@ function sampleRoutes(app: FastifyInstance, { reader, store, profiles, labs }: A
         throw new HttpProblem(404, 'no-such-station', `There is no lab station ${wish.station}.`, {
           known: labs.map(({ station }) => station).join(', '),
         });
-      const profile = profiles.find(({ content }) => content.partNumber === partNumber);
-      if (profile === undefined)
-        throw new HttpProblem(404, 'unknown-part-number', `There is no profile of ${partNumber} here.`, { partNumber });
+      const profile = profileHere(profiles, partNumber);
       void reply.code(201);
       return { audit: drawSample(store, { ...wish, profile, actor: engineer(by) }) };
     },
@@ -220,6 +238,14 @@ function sampleRoutes(app: FastifyInstance, { reader, store, profiles, labs }: A
       return params;
     },
   );
+}
+
+/** Throws the HttpProblem `unknown-part-number`. */
+function profileHere(profiles: readonly ProfileRevision[], partNumber: string): ProfileRevision {
+  const profile = profiles.find(({ content }) => content.partNumber === partNumber);
+  if (profile === undefined)
+    throw new HttpProblem(404, 'unknown-part-number', `There is no profile of ${partNumber} here.`, { partNumber });
+  return profile;
 }
 
 function resultRoutes(app: FastifyInstance, { reader, store, plant, timeZone }: AuditRoutesGiven): void {

@@ -4,18 +4,20 @@ import type { LedgerReader } from '../store/reader.ts';
 import type { Store } from '../store/store.ts';
 import { stateOfAudit, decisionsOf } from './audits.ts';
 import type { SampleAct, SamplingPlanView } from './contract.ts';
-import { samplingPlanFor } from './drawing.ts';
 import { inspectionOf } from './inspection.ts';
+import { planInForce, samplingPlanFor } from './plan-in-force.ts';
 import { openLoad, phaseOf } from './state.ts';
 
 /** How a part number's samples are drawn. */
 export function samplingPlanView(reader: LedgerReader, partNumber: string): SamplingPlanView {
   const kept = reader.samplingPlanOf(partNumber);
+  const plan = samplingPlanFor(reader, partNumber);
   return {
     partNumber,
-    plan: samplingPlanFor(reader, partNumber),
+    plan,
     isDefault: kept === undefined,
     inspection: inspectionOf(reader, partNumber),
+    inForce: planInForce(reader, partNumber, plan),
     since: kept === undefined ? null : { at: kept.at, by: kept.content.actor.name, reason: kept.content.reason },
   };
 }

@@ -103,7 +103,10 @@ const Audit = z.discriminatedUnion('act', [
     partNumber: PartNumber,
     lot: text,
     profile: hash,
+    /** What it was drawn by: under tightened inspection the tightened plan. */
     plan: sampling,
+    /** How strictly its part number was inspected by attributes at the draw; drawn under none other than normal without it. */
+    severity: z.enum(['normal', 'tightened']).optional(),
     method: text,
     seed: text,
     /** The parts of which it was drawn: how many, and the SHA-256 of their serials, sorted, one a line. */

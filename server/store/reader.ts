@@ -8,7 +8,15 @@ import { openForReading } from './database.ts';
 import { DocumentTable } from './documents.ts';
 import type { DocumentKind, Documents } from './document-format.ts';
 import { AuditHistory } from './audit-history.ts';
-import type { CycleOpened, Disposition, EntryKind, Journal, Proof, SamplingPlanEntry } from './entry-format.ts';
+import type {
+  AuditAct,
+  CycleOpened,
+  Disposition,
+  EntryKind,
+  Journal,
+  Proof,
+  SamplingPlanEntry,
+} from './entry-format.ts';
 import { StoreError } from './errors.ts';
 import { INDEX_VERSION, caughtUpTo, indexVersionOf } from './indexes.ts';
 import { Ledger, NO_ENTRY } from './ledger.ts';
@@ -242,6 +250,11 @@ export class LedgerReader {
   /** Which audits there are. */
   get audits(): AuditHistory {
     return this.#audits;
+  }
+
+  /** What an entry says of an audit, read without the rest of it. Throws `damaged` when the entry says nothing of one. */
+  auditActAt(sequence: number): Place & { readonly content: AuditAct } {
+    return this.#entry(sequence, 'audit');
   }
 
   /** What happened to an audit, in order: its acts and its closed cycles; empty for one that is not known. */

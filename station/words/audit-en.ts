@@ -36,6 +36,7 @@ export const auditEnglish = {
       '{n} parts by variables: at every point of every condition the mean is at least k = {k} sample standard deviations from both limits.',
     fixed: '{n} parts, whatever the size of the lot: a process audit, which judges no lot.',
     reference: 'Reference: {reference}.',
+    tightened: 'Tightened inspection.',
   },
   parts: { drawn: 'Not found yet', found: 'Found', missing: 'Missing' },
   alike: 'all {of} parts alike',

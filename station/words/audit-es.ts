@@ -36,6 +36,7 @@ export const auditSpanish: AuditWords = {
       '{n} piezas por variables: en cada punto de cada condición la media dista al menos k = {k} desviaciones típicas muestrales de ambos límites.',
     fixed: '{n} piezas, sea cual sea el tamaño del lote: una auditoría de proceso, que no juzga ningún lote.',
     reference: 'Referencia: {reference}.',
+    tightened: 'Inspección reforzada.',
   },
   parts: { drawn: 'Sin encontrar aún', found: 'Encontrada', missing: 'Falta' },
   alike: 'las {of} piezas por igual',

@@ -53,6 +53,20 @@ export const labEnglish = {
     leave: 'Leave it',
     inspection: 'Inspection by attributes: {severity}, switching score {score}.',
     severities: { normal: 'normal', tightened: 'tightened', discontinued: 'discontinued' },
+    /** The plan in force under tightened inspection (ISO 2859-1). */
+    tightened:
+      'Tightened inspection: letter {letter}, AQL {aql}, of the normal plan of {n} parts with at most {c} bad.',
+    fromMemory: 'This cell of the table is from memory: compare it with a printed copy.',
+    /** Why no sample is drawn. */
+    notDrawn: {
+      'sampling-discontinued':
+        'No lot of {partNumber} is drawn by this plan: five lots were not accepted under tightened inspection. Act on the cause; then take inspection up again with your name and what was done.',
+      'no-tightened-plan':
+        'Inspection is tightened, and the tables have no tightened plan beside {n} parts with at most {c} bad. Change to a plan of the tables.',
+    },
+    resume: 'Take inspection up again',
+    resumeReason: 'What was done about the cause',
+    resumed: 'Taken up again {time} by {by}: {reason}',
     isDefault: 'Nobody said otherwise: this holds until somebody does.',
     since: 'Since {time} by {by}: {reason}',
   },

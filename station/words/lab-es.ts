@@ -53,6 +53,18 @@ export const labSpanish: LabWords = {
     leave: 'Dejarlo',
     inspection: 'Inspección por atributos: {severity}, puntuación {score}.',
     severities: { normal: 'normal', tightened: 'reforzada', discontinued: 'suspendida' },
+    tightened:
+      'Inspección reforzada: letra {letter}, AQL {aql}, del plan normal de {n} piezas con {c} malas como máximo.',
+    fromMemory: 'Esta casilla de la tabla es de memoria: compárela con una copia impresa.',
+    notDrawn: {
+      'sampling-discontinued':
+        'No se saca ningún lote de {partNumber} con este plan: cinco lotes no se aceptaron con inspección reforzada. Actúe sobre la causa y reanude después la inspección con su nombre y lo que se hizo.',
+      'no-tightened-plan':
+        'La inspección está reforzada y las tablas no tienen plan reforzado junto a {n} piezas con {c} malas como máximo. Cambie a un plan de las tablas.',
+    },
+    resume: 'Reanudar la inspección',
+    resumeReason: 'Lo que se hizo sobre la causa',
+    resumed: 'Reanudada {time} por {by}: {reason}',
     isDefault: 'Nadie dijo otra cosa: esto vale hasta entonces.',
     since: 'Desde {time} por {by}: {reason}',
   },

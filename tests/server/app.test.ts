@@ -173,3 +173,20 @@ test('over a real socket: a snapshot, then what happens, and after a break exact
   expect(numbers.slice(1)).toEqual(Array.from({ length: 6 }, (_, at) => numbers[1]! + at));
   again.asked.destroy();
 });
+
+test('no plan is kept for a part number without a profile, and nothing is taken up that goes on', async () => {
+  const { sequence } = here.store.head();
+  const headers = { 'content-type': 'application/json' };
+  const plan = { kind: 'fixed', n: 5 };
+  const put = await app.inject({
+    ...{ method: 'PUT', url: '/api/sampling-plans/AQ-9999', headers },
+    payload: JSON.stringify({ plan, reason: 'r', by: 'M. Orrell' }),
+  });
+  expectProblem(put, 404, 'unknown-part-number');
+  const resumed = await app.inject({
+    ...{ method: 'POST', url: '/api/sampling-plans/AQ-9999/resume', headers },
+    payload: JSON.stringify({ reason: 'r', by: 'M. Orrell' }),
+  });
+  expectProblem(resumed, 409, 'not-discontinued');
+  expect(here.store.head().sequence).toBe(sequence);
+});

@@ -108,6 +108,7 @@ export function auditView(choice: AuditChoice = {}): AuditView {
       sequence: 40_700,
       hash: HASH('d'),
       number: 1,
+      severity: null,
     },
     sample: input.parts.map(({ serial, load, nest }) => ({ serial, state: 'found', reason: null, load, nest })),
     nests: NESTS,

@@ -83,6 +83,27 @@ export function acceptanceOneStepTighter(planLetter: string, aql: Aql): number |
   return typeof cell === 'object' ? cell.acceptance : null;
 }
 
+/** What tightened inspection makes of a plan of the normal table. */
+export interface TightenedPlan extends Pick<TablePlan, 'n' | 'acceptance' | 'fromMemory'> {
+  /** Letter and AQL of the normal plan: its sample size and acceptance number stand in one cell only. */
+  readonly letter: string;
+  readonly aql: Aql;
+}
+
+/**
+ * The tightened plan beside a single plan of the normal master table: the same letter and AQL in table II-B of MIL-STD-105E,
+ * its arrows followed (see `findPlan`). The letter is that of the plan's own row, whatever arrow led there. Null where no
+ * cell of table II-A has this sample size and acceptance number.
+ */
+export function tightenedPlan(n: number, acceptance: number): TightenedPlan | null {
+  const [letter, row] = Object.entries(MASTER_TABLES.normal).find(([, [tableN]]) => tableN === n) ?? [];
+  const column = row?.[1].split(' ').indexOf(String(acceptance)) ?? -1;
+  const aql = AQLS[column];
+  if (letter === undefined || aql === undefined) return null;
+  const found = followed(letter, column, 'tightened');
+  return { letter, aql, n: found.tableN, acceptance: found.acceptance, fromMemory: found.fromMemory };
+}
+
 type Cell = 'down' | 'up' | { readonly acceptance: number; readonly rejection: number };
 
 function lookUp({ lot, level, aql }: PlanQuestion, severity: Severity): TablePlan {
@@ -91,27 +112,27 @@ function lookUp({ lot, level, aql }: PlanQuestion, severity: Severity): TablePla
   if (column < 0) {
     throw new QualityError('no-such-plan', 'aql', `aql ${aql} is not in the tables; one of ${AQLS.join(', ')} wanted`);
   }
+  const { tableN, ...found } = followed(code, column, severity);
+  return { codeLetter: code, tableN, n: Math.min(tableN, lot), inspectAll: tableN >= lot, ...found };
+}
+
+/** Where the arrows from a letter in a column end. Throws `no-such-plan`. */
+function followed(
+  code: string,
+  column: number,
+  severity: Severity,
+): Pick<TablePlan, 'planLetter' | 'tableN' | 'acceptance' | 'rejection' | 'fromMemory'> {
+  const aql = AQLS[column] ?? '';
   const letters = Object.keys(MASTER_TABLES[severity]);
   let fromMemory = false;
   let at = letters.indexOf(code);
   for (let steps = 0; steps < letters.length; steps += 1) {
     const letter = letters[at] ?? '';
     const cell = cellAt(severity, letter, column);
-    fromMemory ||= isFromMemory(severity, letter, aql);
+    fromMemory ||= isFromMemory(severity, letter, column);
     if (cell === undefined) break;
-    if (typeof cell === 'object') {
-      const tableN = MASTER_TABLES[severity][letter]?.[0] ?? 0;
-      const inspectAll = tableN >= lot;
-      return {
-        codeLetter: code,
-        planLetter: letter,
-        tableN,
-        n: Math.min(tableN, lot),
-        inspectAll,
-        ...cell,
-        fromMemory,
-      };
-    }
+    if (typeof cell === 'object')
+      return { planLetter: letter, tableN: MASTER_TABLES[severity][letter]?.[0] ?? 0, ...cell, fromMemory };
     at += cell === 'down' ? 1 : -1;
   }
   throw new QualityError('no-such-plan', 'aql', `the arrow for letter ${code} and aql ${aql} leads to no plan`);
@@ -128,13 +149,13 @@ function cellAt(severity: Severity, letter: string, column: number): Cell | unde
 }
 
 /** Which cells nobody could compare with a printed table. */
-function isFromMemory(severity: Severity, letter: string, aql: Aql): boolean {
+function isFromMemory(severity: Severity, letter: string, column: number): boolean {
+  const aql = AQLS[column];
   switch (severity) {
     case 'normal':
       // Nothing stands above row A, nor below row R: the direction of these two arrows is inferred.
       return (letter === 'A' && aql === '10') || (letter === 'R' && aql === '0.015');
     case 'tightened': {
-      const column = AQLS.indexOf(aql);
       const compared = letter <= 'L' && column >= AQLS.indexOf('0.65') && column <= AQLS.indexOf('15');
       return !compared || (letter === 'A' && aql === '10');
     }

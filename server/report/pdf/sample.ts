@@ -18,7 +18,13 @@ export function sample(sheet: Sheet, view: AuditView, voice: Voice): void {
   sheet.section(report.sections.sampling, 90);
   const parts = input.parts.length + input.missing.length;
   pairs(sheet, [
-    [sampling.plan, planText(voice.tongue, input.plan, Math.max(parts, draw.serials.length))],
+    [
+      sampling.plan,
+      [
+        planText(voice.tongue, input.plan, Math.max(parts, draw.serials.length)),
+        ...(draw.severity === 'tightened' ? [voice.tongue.words.plans.tightened] : []),
+      ].join(' '),
+    ],
     [sampling.misses, view.evaluation.misses],
     [sampling.method, fill(sampling.methodText, { method: draw.method })],
     [sampling.seed, draw.seed],

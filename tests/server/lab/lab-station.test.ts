@@ -1,6 +1,7 @@
 import { expect, test, vi } from 'vitest';
 import { auditView } from '../../../server/audit/audits.ts';
-import { DEFAULT_PLAN, drawSample, hashOfLot, seedOf } from '../../../server/audit/drawing.ts';
+import { drawSample, hashOfLot, seedOf } from '../../../server/audit/drawing.ts';
+import { DEFAULT_PLAN } from '../../../server/audit/plan-in-force.ts';
 import { stateOfAudit } from '../../../server/audit/audits.ts';
 import { doneCycle } from '../../../server/audit/state.ts';
 import { decide, decideLot } from '../../../server/audit/deciding.ts';

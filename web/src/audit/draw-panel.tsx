@@ -40,6 +40,7 @@ export function DrawPanel({ view }: { readonly view: LotView }): ReactElement {
         {(kept) => (
           <>
             <PlanLine kept={kept} lot={view} />
+            {kept.inForce.notDrawn?.code === 'sampling-discontinued' && <Resume partNumber={partNumber} />}
             {isChanging ? (
               <PlanForm kept={kept} done={() => setChanging(false)} />
             ) : (
@@ -50,7 +51,7 @@ export function DrawPanel({ view }: { readonly view: LotView }): ReactElement {
           </>
         )}
       </Asked>
-      <Draw view={view} />
+      {(plan.data?.inForce.notDrawn ?? null) === null && <Draw view={view} />}
     </section>
   );
 }
@@ -58,7 +59,8 @@ export function DrawPanel({ view }: { readonly view: LotView }): ReactElement {
 function PlanLine({ kept, lot }: { readonly kept: SamplingPlanView; readonly lot: LotView }): ReactElement {
   const { lab, tongue, wish } = useAuditVoice();
   const { draw: words } = lab;
-  const { plan, isDefault, since, inspection } = kept;
+  const { isDefault, since, inspection, inForce } = kept;
+  const plan = inForce.plan ?? kept.plan;
   const { sample } = lot;
   return (
     <div className="plan">
@@ -71,14 +73,68 @@ function PlanLine({ kept, lot }: { readonly kept: SamplingPlanView; readonly lot
         <p>
           {fill(words.inspection, { severity: words.severities[inspection.severity], score: inspection.score })}{' '}
           {inspection.explanation}
+          {inspection.resumed !== null &&
+            fill(words.resumed, {
+              ...inspection.resumed,
+              time: dateAndTime(inspection.resumed.at, wish.language),
+            })}
         </p>
       )}
+      <InForce kept={kept} />
       <p className="note">
         {isDefault || since === null
           ? words.isDefault
           : fill(words.since, { time: dateAndTime(since.at, wish.language), by: since.by, reason: since.reason })}
       </p>
     </div>
+  );
+}
+
+/** What tightened inspection makes of the plan, or why no sample is drawn by it. */
+function InForce({ kept: { plan, inForce } }: { readonly kept: SamplingPlanView }): ReactElement | null {
+  const { lab } = useAuditVoice();
+  const { draw: words } = lab;
+  const { notDrawn, tightened } = inForce;
+  if (notDrawn !== null)
+    return (
+      <p className="refused" role="status">
+        {fill(words.notDrawn[notDrawn.code], notDrawn.facts)}
+      </p>
+    );
+  if (tightened === null || plan.kind !== 'attributes') return null;
+  const { letter, aql, fromMemory } = tightened;
+  return (
+    <p>
+      {fill(words.tightened, { letter, aql, n: plan.n, c: plan.c })} {fromMemory && words.fromMemory}
+    </p>
+  );
+}
+
+/** Inspection by attributes is taken up again, with a name and what was done. */
+function Resume({ partNumber }: { readonly partNumber: string }): ReactElement {
+  const { lab } = useAuditVoice();
+  const { draw: words } = lab;
+  const [name, setName] = useName();
+  const [reason, setReason] = useState('');
+  const told = useTell();
+  const resume = (event: SyntheticEvent): void => {
+    event.preventDefault();
+    told.mutate({ path: ['sampling-plans', partNumber, 'resume'], body: { reason, by: name } });
+  };
+  return (
+    <form className="plan-form" onSubmit={resume}>
+      <div className="acts">
+        <label className="field grows">
+          {words.resumeReason}
+          <input value={reason} maxLength={300} required onChange={(event) => setReason(event.target.value)} />
+        </label>
+        <NameField name={name} onChange={setName} />
+        <button type="submit" className="btn do">
+          {words.resume}
+        </button>
+      </div>
+      <Refused error={told.error} />
+    </form>
   );
 }
 

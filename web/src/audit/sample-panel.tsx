@@ -28,7 +28,8 @@ export function SamplePanel({ view }: { readonly view: AuditView }): ReactElemen
           by: draw.by,
         })}
         {'. '}
-        {planText(tongue, input.plan, draw.serials.length)}
+        {planText(tongue, input.plan, draw.serials.length)}{' '}
+        {draw.severity === 'tightened' && tongue.words.plans.tightened}
       </p>
       {draw.number > 1 && <p>{fill(words.again, { number: draw.number })}</p>}
       <p className="note seed">{fill(words.seed, { seed: draw.seed, method: draw.method, sequence: draw.sequence })}</p>

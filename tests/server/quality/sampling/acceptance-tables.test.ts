@@ -17,6 +17,7 @@ import {
   codeLetter,
   findPlan,
   recallReducedPlan,
+  tightenedPlan,
 } from '../../../../server/quality/sampling/acceptance-tables.ts';
 import type { PlanQuestion } from '../../../../server/quality/sampling/acceptance-tables.ts';
 import { compareCase, qualityCases } from '../../../support/quality-cases.ts';
@@ -226,4 +227,47 @@ test.each([
   expect(() => findPlan({ lot: 1000, level: 'II', aql: '1.0', ...wrong }, 'normal')).toThrow(
     expect.objectContaining({ name: 'QualityError', code, key }),
   );
+});
+
+describe('the tightened plan beside a normal one', () => {
+  const at = (severity: Severity, letter: string, aql: string): PublishedCell | undefined =>
+    published.tables[severity][letter]?.[aql];
+
+  test('every plan of table II-A leads to that of its letter and AQL in II-B, along the printed arrows', () => {
+    const letters = Object.keys(published.tables.tightened);
+    let plans = 0;
+    for (const letter of Object.keys(published.tables.normal))
+      for (const aql of published.aql) {
+        const cell = at('normal', letter, aql);
+        if (typeof cell !== 'object') continue;
+        plans += 1;
+        let row = letters.indexOf(letter);
+        for (let arrow = at('tightened', letter, aql); typeof arrow === 'string'; ) {
+          row += arrow === 'down' ? 1 : -1;
+          arrow = at('tightened', letters[row]!, aql);
+        }
+        const end = letters[row]!;
+        const wanted = at('tightened', end, aql) as { readonly Ac: number };
+        expect(tightenedPlan(published.sample_size.normal[letter]!, cell.Ac)).toMatchObject({
+          letter,
+          aql,
+          n: published.sample_size.tightened[end],
+          acceptance: wanted.Ac,
+        });
+      }
+    expect(plans).toBeGreaterThan(150);
+  });
+
+  test('by hand: 13 parts and none bad (E, AQL 1.0) become 20 and none; 80 and 2 (J, 1.0) become 80 and 1', () => {
+    expect(tightenedPlan(13, 0)).toEqual({ letter: 'E', aql: '1.0', n: 20, acceptance: 0, fromMemory: false });
+    expect(tightenedPlan(80, 2)).toEqual({ letter: 'J', aql: '1.0', n: 80, acceptance: 1, fromMemory: false });
+  });
+
+  test.each([
+    [14, 0],
+    [13, 4],
+    [1, 0],
+  ])('%d parts with at most %d bad stand in no cell', (n, c) => {
+    expect(tightenedPlan(n, c)).toBeNull();
+  });
 });
