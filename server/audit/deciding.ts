@@ -59,9 +59,17 @@ function orderedLots(reader: LedgerReader, partNumber: string): OrderedLot[] {
  * neighbour that is not held or rejected yet; all or none. An earlier decision is followed, never edited.
  *
  * Throws the HttpProblems `no-such-audit`, `audit-unfinished` (only a hold waits for nothing), `against-the-rule` (more
- * bad parts than the plan allows are accepted under a concession only). `decidedAt` where that is not now.
+ * bad parts than the plan allows are accepted under a concession only). `decidedAt` where that is not now; `isNeighbour`
+ * where not every suspect lot is to be held.
  */
-export function decide(store: Store, audit: string, wish: DecisionWish, actor: Actor, decidedAt?: string): void {
+export function decide(
+  store: Store,
+  audit: string,
+  wish: DecisionWish,
+  actor: Actor,
+  decidedAt?: string,
+  isNeighbour: (partNumber: string, lot: string) => boolean = () => true,
+): void {
   store.checkpoint();
   const state = stateOfAudit(store, audit);
   const phase = phaseOf(state, false);
@@ -83,7 +91,9 @@ export function decide(store: Store, audit: string, wish: DecisionWish, actor: A
       { bad: evaluation.bad },
     );
   const { partNumber, lot } = state.drawn.content;
-  const all = dispositionsOf(store, { partNumber, lot, audit }, wish, actor);
+  const all = dispositionsOf(store, { partNumber, lot, audit }, wish, actor).filter(
+    (each) => each.lot === lot || isNeighbour(each.partNumber, each.lot),
+  );
   store.dispositionsTogether(decidedAt === undefined ? all : all.map((each) => ({ ...each, decidedAt })));
 }
 

@@ -13,6 +13,7 @@ import { proveSimulated } from '../../line/proofs.ts';
 import type { AuditAct } from '../../store/entry-format.ts';
 import type { Actor } from '../../store/record-format.ts';
 import type { Store } from '../../store/store.ts';
+import { SCENARIO } from './script.ts';
 
 export const ENGINEER: Actor = { name: 'M. Orrell', role: 'quality engineer', proof: 'stated' };
 
@@ -85,12 +86,9 @@ export class LedgerKeeper implements PastKeeper {
 
   draw({ parts, ...wish }: Parameters<PastKeeper['draw']>[0]): Promise<PastDraw> {
     return kept(() => {
-      const { partNumber } = wish.profile.content;
+      // The plan is that of this draw: how a part number's samples are drawn is for its people to say.
       const plan = { kind: 'fixed', n: parts } as const;
-      const known = this.#store.samplingPlanOf(partNumber)?.content.plan;
-      if (known?.kind !== 'fixed' || known.n !== parts)
-        this.#store.samplingPlan({ partNumber, plan, reason: 'process audit of every lot', actor: ENGINEER });
-      const audit = drawSample(this.#store, { ...wish, returnToAmbient: false, actor: ENGINEER });
+      const audit = drawSample(this.#store, { ...wish, plan, returnToAmbient: false, actor: ENGINEER });
       const { serials, conditions } = stateOfAudit(this.#store, audit).drawn.content;
       return { audit, serials, conditions };
     });
@@ -110,7 +108,7 @@ export class LedgerKeeper implements PastKeeper {
         decision === 'accept'
           ? 'All parts inside their limits, capable everywhere.'
           : 'Too near the limits; asked the moulding cell.';
-      decide(this.#store, audit, { decision, reason, concession: null }, ENGINEER, decidedAt);
+      decide(this.#store, audit, { decision, reason, concession: null }, ENGINEER, decidedAt, isOfScenario);
     });
   }
 
@@ -118,6 +116,10 @@ export class LedgerKeeper implements PastKeeper {
     return kept(() => this.#store.checkpoint());
   }
 }
+
+/** Lots that people test meanwhile are none of the scenario's business. */
+const isOfScenario = (partNumber: string, lot: string): boolean =>
+  SCENARIO.some((each) => each.partNumber === partNumber && each.lot === lot);
 
 /** What is said of a cycle at its opening, out of what is said at its end. */
 function openingOf({

@@ -5,6 +5,7 @@ import { afterAll, beforeAll, expect, test } from 'vitest';
 import { auditView, latestAudits } from '../../../server/audit/audits.ts';
 import { suspectLots } from '../../../server/audit/deciding.ts';
 import { latestLots, lotView } from '../../../server/audit/lots.ts';
+import { samplingPlanView } from '../../../server/audit/sampling.ts';
 import { makeHistory } from '../../../server/cli/demo/demo.ts';
 import { LedgerKeeper } from '../../../server/cli/demo/past-keeper.ts';
 import { SCENARIO } from '../../../server/cli/demo/script.ts';
@@ -12,6 +13,7 @@ import { openStore } from '../../../server/store/store.ts';
 import type { Store } from '../../../server/store/store.ts';
 import { verify } from '../../../server/store/verify.ts';
 import { systemClock } from '../../../station/clock.ts';
+import { AuditedLots } from '../../support/audited-lots.ts';
 import { PROGRAM } from '../../support/ledger-content.ts';
 import { PROFILES } from '../../support/line.ts';
 import { never } from '../../support/simulated-plant.ts';
@@ -48,6 +50,32 @@ test('the ledger is sound, and says when things were measured apart from when th
   expect(Date.parse(last!.record.circumstances.closedAt)).toBeLessThan(END.getTime());
   expect(last!.record.circumstances.origin).toBe('simulated');
   expect(store.unfinished()).toEqual([]);
+});
+
+test('what people work by is left as it was: no plan of theirs is replaced, no lot of theirs is held', async () => {
+  for (const partNumber of new Set(SCENARIO.map((each) => each.partNumber)))
+    expect(samplingPlanView(store, partNumber)).toMatchObject({ isDefault: true, plan: { kind: 'zero-acceptance' } });
+  const [line] = latestAudits(store, { partNumber: 'AQ-1105', lot: 'K24-3' }, 1);
+  expect(auditView(store, line!.audit, 'Alder Quay').input.plan).toEqual({ kind: 'fixed', n: 13 });
+  // A lot of their own, tested before the scenario decides on its drifting one.
+  const copy = openStore(join(folder, 'beside', 'ledger.db'), { clock: systemClock, program: PROGRAM });
+  try {
+    const keeper = new LedgerKeeper(copy);
+    const lots = new AuditedLots(copy);
+    const { partNumber } = lots.profile.content;
+    const scenario = SCENARIO.find((each) => each.lot === 'K24-3')!.lot;
+    for (const lot of ['W-1', scenario, 'W-2']) lots.line(lot, 4);
+    const { audit, serials } = await keeper.draw({
+      ...{ station: 'line-1', profile: lots.profile, lot: scenario, parts: 2, happenedAt: END.toISOString() },
+    });
+    expect(serials).toHaveLength(2);
+    lots.test(audit, 1);
+    await keeper.decide(audit, END.toISOString());
+    const decided = (lot: string) => copy.latestDisposition(partNumber, lot)?.content.decision;
+    expect([decided('W-1'), decided(scenario), decided('W-2')]).toEqual([undefined, 'hold', undefined]);
+  } finally {
+    copy.close();
+  }
 });
 
 test('the lot that drifts at hot is held while ambient looks fine, and it is said where and why', () => {
