@@ -4,14 +4,10 @@ import { HttpProblem } from '../http/problem.ts';
 import type { LedgerReader } from '../store/reader.ts';
 import type { LabView } from './contract.ts';
 
-/** Audits that are looked through for one whose load is in a chamber. */
-const MOST_AUDITS = 50;
-
 /** The audit whose load is in a station's chamber; null when none is. */
 export function auditInside(reader: LedgerReader, station: string): AuditState | null {
-  for (const { audit } of reader.audits.drawn({ partNumber: null, lot: null }, MOST_AUDITS)) {
+  for (const audit of reader.audits.inside()) {
     const state = auditState(reader.auditEntries(audit));
-    // Whatever became of the audit: a load that nobody took out is inside.
     if (state?.drawn.content.station === station && openLoad(state) !== null) return state;
   }
   return null;

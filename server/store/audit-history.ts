@@ -12,21 +12,32 @@ const DRAWN = `
   SELECT audit, part_number AS partNumber, lot, sequence FROM audit
   WHERE act = 'drawn' AND part_number = ifnull(@partNumber, part_number) AND lot = ifnull(@lot, lot)
   ORDER BY sequence DESC LIMIT @limit`;
+/** Loads are opened one after the other: an audit with more loads than doors opened on them has its last one inside. */
+const INSIDE = `
+  SELECT audit FROM audit GROUP BY audit
+  HAVING sum(act = 'load') > sum(act = 'opened') ORDER BY max(sequence) DESC`;
 const SEQUENCES = `SELECT sequence FROM audit WHERE audit = ? ORDER BY sequence`;
 
 /** The index tables asked about audits. */
 export class AuditHistory {
   readonly #drawn: Statement<[{ partNumber: string | null; lot: string | null; limit: number }], DrawnAudit>;
+  readonly #inside: Statement<[], { readonly audit: string }>;
   readonly #sequences: Statement<[string], { readonly sequence: number }>;
 
   constructor(connection: Connection) {
     this.#drawn = connection.prepare(DRAWN);
+    this.#inside = connection.prepare(INSIDE);
     this.#sequences = connection.prepare(SEQUENCES);
   }
 
   /** Audits drawn, the newest first: of a part number, of a lot, or (null) of any. */
   drawn(of: { readonly partNumber: string | null; readonly lot: string | null }, limit: number): DrawnAudit[] {
     return this.#drawn.all({ ...of, limit });
+  }
+
+  /** Audits with a load that was put into a chamber and not taken out, whatever became of the audit; the latest first. */
+  inside(): string[] {
+    return this.#inside.all().map(({ audit }) => audit);
   }
 
   /** The entries of an audit in order: its acts and its closed cycles; empty for one that is not known. */
