@@ -103,6 +103,10 @@ function goodText(tongue: AuditTongue, audit: Answerable, standing: Standing): O
     }
     case 'weak': {
       const low = because('ppk-below', 'k-below')?.facts;
+      const none = low === undefined ? because('no-ppk')?.facts : undefined;
+      const blind = audit.stages.find((each) => each.stage === none?.['stage']);
+      if (blind !== undefined)
+        return { says: answers.unsettled, note: fill(answers.noPpkHolds, { at: atText(tongue, blind) }) };
       const stage = audit.stages.find((each) => each.stage === (low?.['stage'] ?? audit.weakest?.stage));
       if (stage === undefined) return { says: answers.unsettled, note: '' };
       return {

@@ -63,10 +63,24 @@ export const auditEnglish = {
     'few-enough-bad': '{bad} of {n} parts bad, {allowed} allowed',
     'ppk-below': 'Ppk {ppk} is below {wanted} {at}, {point}',
     'ppk-reached': 'Ppk reaches {wanted} everywhere; it is smallest {at}, {point}: {ppk}',
+    'no-ppk': 'No Ppk {at}, {point}: all readings there are equal, or there is one only. Points without a Ppk: {cells}',
     'k-below': 'Quality index {quality} is below k = {k} {at}, {point}',
     'k-reached': 'Quality index reaches k = {k} everywhere; it is smallest {at}, {point}: {quality}',
     'not-judged': 'Parts without a verdict: {parts}',
     missing: 'Parts of the sample that are not to be found: {parts}',
+  },
+  /** What fewer parts than the plan asks for let through. */
+  misses: {
+    'judged-none': '{judged} of {of} parts were judged: that says nothing of the lot.',
+    'judged-fewer':
+      'Only {judged} of {of} parts were judged: with at most {c} bad among them, a lot of {lot} with {bad} bad ({share} %) is accepted in {cases}.',
+    'judged-fewer-variables':
+      'Only {judged} of {of} parts were judged: a lot must then have {share} % beyond the limit to be stopped 9 times in 10, if the values are normally distributed.',
+    'judged-fewer-process': 'Only {judged} of {of} parts were judged: they accept a lot with {share} % bad in {cases}.',
+    cases: '{cases} of 100 cases',
+    fewCases: 'less than 1 of 100 cases',
+    mostCases: 'more than 99 of 100 cases',
+    everyCase: 'every case',
   },
   proposed: {
     accept: 'Proposed: accept',
@@ -83,6 +97,7 @@ export const auditEnglish = {
     insideOnly: 'Every part is inside its limits',
     insideNote: '{n} of {n} parts passed at every condition.',
     weak: 'Not good enough {at}',
+    noPpkHolds: 'Readings that are all equal give no Ppk {at}, and prove nothing. Look at the instrument.',
     weakNote: 'No part is outside its limits, but they are too close to them at {target} °C.',
     bad: '{bad} of {n} parts failed',
     badNote: 'The plan allows {allowed}.',

@@ -63,10 +63,24 @@ export const auditSpanish: AuditWords = {
     'few-enough-bad': '{bad} de {n} piezas malas, {allowed} permitidas',
     'ppk-below': 'Ppk {ppk} está por debajo de {wanted} {at}, {point}',
     'ppk-reached': 'Ppk llega a {wanted} en todas partes; el menor está {at}, {point}: {ppk}',
+    'no-ppk': 'Sin Ppk {at}, {point}: todas las lecturas son iguales allí, o solo hay una. Puntos sin Ppk: {cells}',
     'k-below': 'El índice de calidad {quality} está por debajo de k = {k} {at}, {point}',
     'k-reached': 'El índice de calidad llega a k = {k} en todas partes; el menor está {at}, {point}: {quality}',
     'not-judged': 'Piezas sin veredicto: {parts}',
     missing: 'Piezas de la muestra que no aparecen: {parts}',
+  },
+  misses: {
+    'judged-none': 'Se juzgaron {judged} de {of} piezas: eso no dice nada del lote.',
+    'judged-fewer':
+      'Solo se juzgaron {judged} de {of} piezas: con {c} malas entre ellas como máximo, un lote de {lot} con {bad} malas ({share} %) se acepta en {cases}.',
+    'judged-fewer-variables':
+      'Solo se juzgaron {judged} de {of} piezas: un lote debe tener {share} % más allá del límite para que se detenga 9 de cada 10 veces, si los valores se distribuyen normalmente.',
+    'judged-fewer-process':
+      'Solo se juzgaron {judged} de {of} piezas: aceptan un lote con {share} % de malas en {cases}.',
+    cases: '{cases} de 100 casos',
+    fewCases: 'menos de 1 de 100 casos',
+    mostCases: 'más de 99 de 100 casos',
+    everyCase: 'todos los casos',
   },
   proposed: {
     accept: 'Propuesta: aceptar',
@@ -82,6 +96,7 @@ export const auditSpanish: AuditWords = {
     insideOnly: 'Todas las piezas están dentro de sus límites',
     insideNote: '{n} de {n} piezas pasaron en todas las condiciones.',
     weak: 'No basta {at}',
+    noPpkHolds: 'Lecturas todas iguales no dan Ppk {at} ni demuestran nada. Revise el instrumento.',
     weakNote: 'Ninguna pieza está fuera de sus límites, pero están demasiado cerca a {target} °C.',
     bad: '{bad} de {n} piezas fallaron',
     badNote: 'El plan permite {allowed}.',

@@ -175,6 +175,26 @@ export function becauseText(tongue: AuditTongue, names: AuditNames, { code, fact
   });
 }
 
+/** What fewer parts than the plan asks for let through, in one sentence. */
+export function judgedText({ words, language }: AuditTongue, { code, facts }: Coded): string {
+  const { misses } = words;
+  const number = (name: string): number => Number(facts[name] ?? 0);
+  const share = Object.hasOwn(facts, 'share') ? number('share') : number('bad') / Math.max(1, number('lot'));
+  const cases = Math.round(100 * number('missed'));
+  const exact = number('missed') === 1;
+  return fill(entryOf(misses, code) ?? code, {
+    ...facts,
+    share: plainText(100 * share, 2, language),
+    cases: exact
+      ? misses.everyCase
+      : cases === 0
+        ? misses.fewCases
+        : cases === 100
+          ? misses.mostCases
+          : fill(misses.cases, { cases }),
+  });
+}
+
 /** "Proposed: hold". */
 export const proposedText = ({ words }: AuditTongue, decision: 'accept' | 'hold' | 'reject' | null): string =>
   words.proposed[decision ?? 'none'];

@@ -225,6 +225,8 @@ export interface Proposal {
       /** Facts: stage, step, ppk, wanted. */
       | 'ppk-below'
       | 'ppk-reached'
+      /** Points whose readings give no Ppk: all equal, or a single one beside others. Facts: stage, step (the first), cells. */
+      | 'no-ppk'
       /** Variables plan. Facts: stage, step, quality (the smaller index), k. */
       | 'k-below'
       | 'k-reached'
@@ -254,4 +256,22 @@ export interface Evaluation {
   readonly ppkToProve: number | null;
   /** What the plan would miss, one sentence. */
   readonly misses: string;
+  /** What the parts that were judged would miss, where they are fewer than the plan asks for; null before the end. */
+  readonly missesJudged: MissesJudged | null;
+}
+
+/**
+ * What fewer parts than the plan asks for let through; a screen words it by its code. Facts: judged and of (parts), and by code
+ * what belongs to it. Probabilities and shares are fractions.
+ */
+export interface MissesJudged {
+  readonly code: /** No part has a verdict everywhere. */
+    | 'judged-none'
+    /** At most c bad parts among those judged: a lot (lot parts) with `bad` bad ones is accepted with probability `missed`. */
+    | 'judged-fewer'
+    /** By variables: `share` beyond the limit is accepted with probability 0.1. */
+    | 'judged-fewer-variables'
+    /** A process audit: a lot with the `share` bad is accepted with probability `missed`. */
+    | 'judged-fewer-process';
+  readonly facts: Readonly<Record<string, number>>;
 }

@@ -6,6 +6,7 @@ import { changesOf, driftsOf } from './drift.ts';
 import { NORMAL_FROM, findingsOf } from './findings.ts';
 import { lineAgainstLabOf, pairsOf } from './line-against-lab.ts';
 import { badOf, notJudgedOf, proposalOf } from './proposal.ts';
+import { missesOfJudged } from './judged-size.ts';
 import { missesOf } from './sample-size.ts';
 
 /**
@@ -21,6 +22,7 @@ export function evaluate(input: EvaluationInput): Evaluation {
   const weakest = weakestOf(cells);
   const changes = changesOf(input);
   const pairs = pairsOf(input);
+  const proposal = proposalOf(input, places, { cells, weakest });
   return {
     cells,
     weakest: weakest === null ? null : { stage: weakest.stage, step: weakest.step },
@@ -29,11 +31,12 @@ export function evaluate(input: EvaluationInput): Evaluation {
     lineAgainstLab: lineAgainstLabOf(input, pairs),
     characteristics: characteristicsOf(input),
     findings: findingsOf({ input, cells, changes, pairs }),
-    proposal: proposalOf(input, places, weakest),
+    proposal,
     bad: badOf(parts),
     notJudged: notJudgedOf(parts),
     ppkToProve: weakest === null || weakest.n < 2 ? null : observedNeeded(weakest.n, wantedPpk).exact,
     misses: missesOf(plan, lotSize),
+    missesJudged: proposal.decision === null ? null : missesOfJudged(input),
   };
 }
 

@@ -19,18 +19,22 @@ const withVerdict = (parts: readonly AuditPart[], verdict: 'fail' | 'none'): num
   parts.filter(({ results }) => results.some((result) => result?.verdict === verdict)).length;
 
 /**
- * What the plan's rule comes to: reject when the plan refuses the lot; hold when a capability is below the wanted one, or a
- * part has no verdict or is not to be found; accept otherwise. No decision before every part that was found is tested
+ * What the plan's rule comes to: reject when the plan refuses the lot; hold when a capability is below the wanted one or not
+ * to be had, or a part has no verdict or is not to be found; accept otherwise. No decision before every part that was found is tested
  * everywhere. Reasons that decide come first.
  */
-export function proposalOf(input: EvaluationInput, places: readonly Place[], weakest: Cell | null): Proposal {
+export function proposalOf(
+  input: EvaluationInput,
+  places: readonly Place[],
+  { cells, weakest }: { readonly cells: readonly Cell[]; readonly weakest: Cell | null },
+): Proposal {
   const { stages, parts, missing } = input;
   const isTested = ({ results }: AuditPart): boolean =>
     stages.length > 0 && stages.every((_, index) => (results[index] ?? null) !== null);
   const tested = parts.filter(isTested).length;
   if (tested < parts.length || parts.length + missing.length === 0)
     return { decision: null, because: [{ code: 'unfinished', facts: { parts: tested, of: parts.length } }] };
-  const reasons = [...planReasons(input, places), ...ppkReasons(input, weakest), ...unsettled(input, places)];
+  const reasons = [...planReasons(input, places), ...ppkReasons(input, cells, weakest), ...unsettled(input, places)];
   const because = WEIGHTS.flatMap((weight) => reasons.filter((reason) => reason.for === weight));
   return { decision: because[0]?.for ?? 'accept', because: because.map(({ code, facts }) => ({ code, facts })) };
 }
@@ -76,13 +80,22 @@ function indexReasons(indices: readonly Index[], k: number): Weighed[] {
   return known.length < indices.length ? [] : [{ code: 'k-reached', for: 'accept', facts: { ...least, k } }];
 }
 
-function ppkReasons({ wantedPpk }: EvaluationInput, weakest: Cell | null): Weighed[] {
-  if (weakest === null || weakest.ppk === null) return [];
+/**
+ * The smallest Ppk against the wanted one. It is reached only when every cell has one: equal readings are rather a coarse or
+ * dead instrument than a capable process, and hold the lot. A sample of one part has none anywhere, and is judged by count.
+ */
+function ppkReasons({ wantedPpk }: EvaluationInput, cells: readonly Cell[], weakest: Cell | null): Weighed[] {
+  const without = cells.every(({ n }) => n === 1) ? [] : cells.filter(({ ppk }) => ppk === null);
+  const [first] = without;
+  const none: Weighed[] =
+    first === undefined
+      ? []
+      : [{ code: 'no-ppk', for: 'hold', facts: { stage: first.stage, step: first.step, cells: without.length } }];
+  if (weakest === null || weakest.ppk === null) return none;
   const { stage, step, ppk } = weakest;
   const facts = { stage, step, ppk, wanted: wantedPpk };
-  return ppk < wantedPpk
-    ? [{ code: 'ppk-below', for: 'hold', facts }]
-    : [{ code: 'ppk-reached', for: 'accept', facts }];
+  if (ppk < wantedPpk) return [{ code: 'ppk-below', for: 'hold', facts }, ...none];
+  return first === undefined ? [{ code: 'ppk-reached', for: 'accept', facts }] : none;
 }
 
 function unsettled({ parts, missing, plan }: EvaluationInput, places: readonly Place[]): Weighed[] {

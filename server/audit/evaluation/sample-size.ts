@@ -21,7 +21,7 @@ export function sampleSizeOf(plan: SamplingPlan, lotSize: number): number {
 }
 
 /** Bad parts of a lot that the plan is to refuse: rounded up, one at least. */
-const fewestBadOf = ({ badShare }: { readonly badShare: number }, lotSize: number): number =>
+export const fewestBadOf = ({ badShare }: { readonly badShare: number }, lotSize: number): number =>
   Math.min(lotSize, Math.max(1, Math.ceil(badShare * lotSize - 1e-9)));
 
 /**

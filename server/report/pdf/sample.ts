@@ -1,4 +1,4 @@
-import { planText, reasonText } from '../../../station/words/audit-text.ts';
+import { judgedText, planText, reasonText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import type { AuditView } from '../../audit/contract.ts';
 import type { AuditPart } from '../../audit/evaluation/contract.ts';
@@ -25,7 +25,7 @@ export function sample(sheet: Sheet, view: AuditView, voice: Voice): void {
         ...(draw.severity === 'tightened' ? [voice.tongue.words.plans.tightened] : []),
       ].join(' '),
     ],
-    [sampling.misses, view.evaluation.misses],
+    [sampling.misses, missesText(view, voice)],
     [sampling.method, fill(sampling.methodText, { method: draw.method })],
     [sampling.seed, draw.seed],
     [sampling.lotSize, String(draw.lotSize)],
@@ -43,6 +43,11 @@ export function sample(sheet: Sheet, view: AuditView, voice: Voice): void {
   const drawn = view.sample.map((each, k) => ({ ...each, order: k + 1, part: places.get(each.serial) ?? null }));
   table(sheet, columns(view, voice), drawn);
   sheet.note(report.sample.note);
+}
+
+/** What the plan would miss, and what the parts that were judged do where they are fewer. */
+function missesText({ evaluation: { misses, missesJudged } }: AuditView, { tongue }: Voice): string {
+  return missesJudged === null ? misses : `${misses} ${judgedText(tongue, missesJudged)}`;
 }
 
 function columns(view: AuditView, voice: Voice): Column<Drawn>[] {

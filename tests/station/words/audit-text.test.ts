@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { Finding, Proposal, SamplingPlan } from '../../../server/audit/evaluation/contract.ts';
+import type { Finding, MissesJudged, Proposal, SamplingPlan } from '../../../server/audit/evaluation/contract.ts';
 import type { AuditPhase } from '../../../server/audit/contract.ts';
 import { fourAnswers } from '../../../station/words/audit-answers.ts';
 import { auditEnglish } from '../../../station/words/audit-en.ts';
@@ -10,6 +10,7 @@ import {
   errorNote,
   findingText,
   namesOf,
+  judgedText,
   planText,
   pointText,
   reasonText,
@@ -135,6 +136,10 @@ const REASONS: Readonly<Record<Because, readonly [Record<string, number | string
     { ...at, ppk: 1.41, wanted: 1.33 },
     'Ppk reaches 1.33 everywhere; it is smallest at hot, 95 kPa: 1.41',
   ],
+  'no-ppk': [
+    { ...at, cells: 2 },
+    'No Ppk at hot, 95 kPa: all readings there are equal, or there is one only. Points without a Ppk: 2',
+  ],
   'k-below': [{ ...at, quality: 1.5, k: 1.72 }, 'Quality index 1.50 is below k = 1.72 at hot, 95 kPa'],
   'k-reached': [
     { ...at, quality: 2.1, k: 1.72 },
@@ -147,6 +152,37 @@ const REASONS: Readonly<Record<Because, readonly [Record<string, number | string
 test.each(Object.entries(REASONS))('%s is said, and leaves no place open in Spanish', (code, [facts, says]) => {
   expect(becauseText(EN, names, { code, facts })).toBe(says);
   expect(becauseText(ES, names, { code, facts })).not.toMatch(/[{}]/);
+});
+
+const FEWER: Readonly<Record<MissesJudged['code'], readonly [Record<string, number>, string]>> = {
+  'judged-none': [{ judged: 0, of: 21 }, '0 of 21 parts were judged: that says nothing of the lot.'],
+  'judged-fewer': [
+    { judged: 5, of: 21, c: 0, lot: 200, bad: 20, missed: 0.587 },
+    'Only 5 of 21 parts were judged: with at most 0 bad among them, a lot of 200 with 20 bad (10 %) is accepted in 59 of 100 cases.',
+  ],
+  'judged-fewer-variables': [
+    { judged: 5, of: 13, share: 0.153 },
+    'Only 5 of 13 parts were judged: a lot must then have 15.3 % beyond the limit to be stopped 9 times in 10, if the values are normally distributed.',
+  ],
+  'judged-fewer-process': [
+    { judged: 5, of: 13, share: 0.1, missed: 0.59049 },
+    'Only 5 of 13 parts were judged: they accept a lot with 10 % bad in 59 of 100 cases.',
+  ],
+};
+
+test.each(Object.entries(FEWER))('%s is said, and leaves no place open in Spanish', (code, [facts, says]) => {
+  expect(judgedText(EN, { code, facts })).toBe(says);
+  expect(judgedText(ES, { code, facts })).not.toMatch(/[{}]/);
+});
+
+test.each([
+  [0.999, 'more than 99 of 100 cases'],
+  [0.001, 'less than 1 of 100 cases'],
+  [1, 'every case'],
+])('a probability of %d is never rounded to certainty', (missed, says) => {
+  expect(judgedText(EN, { code: 'judged-fewer-process', facts: { judged: 1, of: 2, share: 0.1, missed } })).toContain(
+    says,
+  );
 });
 
 test('an index that is below what is wanted never looks equal to it', () => {

@@ -1,7 +1,7 @@
 import { useState } from 'react';
 import type { SyntheticEvent, ReactElement } from 'react';
 import type { AuditView, Decided } from '../../../server/audit/contract.ts';
-import { becauseText, namesOf, proposedText } from '../../../station/words/audit-text.ts';
+import { becauseText, judgedText, namesOf, proposedText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { dateAndTime } from '../shared/figures.ts';
 import { useSuspects, useTell } from './audit-data.ts';
@@ -17,7 +17,7 @@ export function DecisionPanel({ view }: { readonly view: AuditView }): ReactElem
   const voice = useAuditVoice();
   const { lab, tongue } = voice;
   const { decision: words } = lab;
-  const { proposal, misses } = view.evaluation;
+  const { proposal, misses, missesJudged } = view.evaluation;
   const names = namesOf(view);
   return (
     <section className="card decision">
@@ -31,7 +31,7 @@ export function DecisionPanel({ view }: { readonly view: AuditView }): ReactElem
         })}
       </ul>
       <p className="note">
-        {words.misses}: {misses}
+        {words.misses}: {misses} {missesJudged !== null && <b>{judgedText(tongue, missesJudged)}</b>}
       </p>
       {[view.decision, ...view.before].map(
         (decided) => decided !== null && <Kept key={decided.sequence} decided={decided} />,

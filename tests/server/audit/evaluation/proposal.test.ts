@@ -120,6 +120,36 @@ describe('by attributes', () => {
     });
   });
 
+  test('a point whose readings are all equal holds the lot, and no Ppk is said to be reached everywhere', () => {
+    // Every part 0.01 kPa from the limit of 1.5 kPa, to the last digit.
+    const input = {
+      ...givenAudit(
+        NARROW.map((kPa) => [
+          [kPa, 1.49],
+          [kPa, kPa],
+          [kPa, kPa],
+        ]),
+      ),
+      plan: ZERO,
+    };
+    const { decision, because } = proposed(input);
+    expect(decision).toBe('hold');
+    expect(because).toEqual([
+      { code: 'no-ppk', facts: { stage: 1, step: '40-kpa', cells: 1 } },
+      { code: 'few-enough-bad', facts: { bad: 0, allowed: 0, n: 5 } },
+    ]);
+    // Beside a weak index both are said.
+    const weak = {
+      ...givenAudit(
+        WIDE.map((kPa) => [[0.2, kPa]]),
+        AMBIENT,
+      ),
+      plan: ZERO,
+    };
+    expect(why(weak)).toEqual(['ppk-below', 'no-ppk', 'few-enough-bad']);
+    expect(proposed(atOnePoint([0.2, 0.2])).decision).toBe('hold');
+  });
+
   test('one good part has no index and is accepted by its count', () => {
     expect(proposed(atOnePoint([0.1], { kind: 'fixed', n: 1 }))).toEqual({
       decision: 'accept',
@@ -182,6 +212,7 @@ describe('by variables', () => {
     expect(proposed(atOnePoint([0.2, 0.2, 0.2, 0.2, 0.2], plan))).toEqual({
       decision: 'hold',
       because: [
+        { code: 'no-ppk', facts: { stage: 2, step: '20-kpa', cells: 1 } },
         { code: 'not-judged', facts: { parts: 5 } },
         { code: 'few-enough-bad', facts: { bad: 0, allowed: 0, n: 5 } },
       ],
@@ -192,7 +223,7 @@ describe('by variables', () => {
       NARROW.map((kPa) => [[kPa, 0.2]]),
       AMBIENT,
     );
-    expect(why({ ...mixed, plan })).toEqual(['not-judged', 'few-enough-bad', 'ppk-reached']);
+    expect(why({ ...mixed, plan })).toEqual(['no-ppk', 'not-judged', 'few-enough-bad']);
     const unread = atOnePoint(NARROW, plan);
     expect(proposed({ ...unread, readings: [] }).because[0]).toEqual({ code: 'not-judged', facts: { parts: 5 } });
   });

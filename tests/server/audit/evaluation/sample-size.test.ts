@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import type { SamplingPlan } from '../../../../server/audit/evaluation/contract.ts';
 import { evaluate } from '../../../../server/audit/evaluation/evaluate.ts';
 import { missesOf, sampleSizeOf } from '../../../../server/audit/evaluation/sample-size.ts';
+import { variablesQualityAt } from '../../../../server/quality/sampling/variables-plan.ts';
 import { drawnAudit } from '../../../support/audit-population.ts';
 
 const zero = (confidence: number, badShare: number): SamplingPlan => ({
@@ -85,5 +86,60 @@ describe('the other plans', () => {
     const input = drawnAudit({ parts: 5 }, 1);
     expect(evaluate(input).misses).toBe(missesOf(input.plan, input.lotSize));
     expect(evaluate(input).misses).toContain('59 of 100');
+  });
+});
+
+describe('a sample of which not every part was judged', () => {
+  const missing = (parts: number) =>
+    Array.from({ length: parts }, (_, k) => ({ serial: `M-${k}`, reason: 'not in the box' }));
+  const said = (plan: SamplingPlan, of: number, lotSize = 200) =>
+    evaluate({ ...drawnAudit({ parts: 5 }, 1), plan, lotSize, missing: missing(of - 5) }).missesJudged;
+
+  test('misses more: 5 instead of 21 of a lot of 200 with 20 bad', () => {
+    expect(sampleSizeOf(zero(0.9, 0.1), 200)).toBe(21);
+    // No bad part among 5: (180 · 179 · 178 · 177 · 176)/(200 · 199 · 198 · 197 · 196).
+    const missed = [0, 1, 2, 3, 4].reduce((product, k) => (product * (180 - k)) / (200 - k), 1);
+    expect(missed).toBeCloseTo(0.587, 3);
+    expect(said(zero(0.9, 0.1), 21)).toEqual({
+      code: 'judged-fewer',
+      facts: { judged: 5, of: 21, c: 0, lot: 200, bad: 20, missed: expect.closeTo(missed, 12) as number },
+    });
+  });
+
+  test('by attributes the lot that the whole sample stops nine times in ten, by variables and as a process audit', () => {
+    const one = said({ kind: 'attributes', n: 13, c: 1, reference: 'Order 7' }, 13);
+    expect(one).toMatchObject({ code: 'judged-fewer', facts: { judged: 5, of: 13, c: 1, lot: 200 } });
+    // At most one bad among 5: none, or one (hypergeometric).
+    const bad = one!.facts['bad']!;
+    const none = [0, 1, 2, 3, 4].reduce((product, k) => (product * (200 - bad - k)) / (200 - k), 1);
+    const single = (5 * none * bad) / (200 - bad - 4);
+    expect(one!.facts['missed']).toBeCloseTo(none + single, 10);
+    expect(one!.facts['missed']).toBeGreaterThan(0.4);
+    expect(said({ kind: 'attributes', n: 13, c: 5, reference: 'Order 7' }, 13)!.facts['missed']).toBe(1);
+    const whole = variablesQualityAt({ n: 13, k: 1.53 }, 0.1);
+    const fewer = said({ kind: 'variables', n: 13, k: 1.53, reference: null }, 13);
+    expect(fewer?.code).toBe('judged-fewer-variables');
+    expect(fewer!.facts['share']).toBeGreaterThan(1.3 * whole);
+    // 0.9^5.
+    expect(said({ kind: 'fixed', n: 13 }, 13)).toEqual({
+      code: 'judged-fewer-process',
+      facts: { judged: 5, of: 13, share: 0.1, missed: expect.closeTo(0.59049, 10) as number },
+    });
+  });
+
+  test('a part without a verdict is one that was not judged; all judged say nothing more; no part says nothing at all', () => {
+    const input = { ...drawnAudit({ parts: 5 }, 1), plan: { kind: 'fixed', n: 5 } as const };
+    expect(evaluate(input).missesJudged).toBeNull();
+    const parts = input.parts.map((part, k) =>
+      k === 0
+        ? { ...part, results: part.results.map(() => ({ verdict: 'none', reason: 'guard-open' }) as const) }
+        : part,
+    );
+    expect(evaluate({ ...input, parts }).missesJudged?.facts).toMatchObject({ judged: 4, of: 5 });
+    const gone = { ...input, parts: [], readings: [], missing: missing(5) };
+    expect(evaluate(gone).missesJudged).toEqual({ code: 'judged-none', facts: { judged: 0, of: 5 } });
+    // Before the end nobody knows how many it will be.
+    const untested = input.parts.map((part) => ({ ...part, results: part.results.map(() => null) }));
+    expect(evaluate({ ...input, parts: untested }).missesJudged).toBeNull();
   });
 });
