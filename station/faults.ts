@@ -26,6 +26,7 @@ export const FAULTS = {
   'pressure-rises': { clears: 'test engineer' },
   'valve-no-answer': { clears: 'test engineer' },
   'not-vented': { clears: 'test engineer' },
+  'study-too-little': { clears: 'test engineer' },
   'not-kept': { clears: 'test engineer' },
   program: { clears: 'test engineer' },
 } as const satisfies Record<string, { clears: 'operator' | 'test engineer' }>;

@@ -1,4 +1,5 @@
 import type { ProofName } from '../../station/cycle/proof.ts';
+import type { FaultCode } from '../../station/faults.ts';
 import type { ProfileRevision } from '../../station/profile/schema.ts';
 import type { RigRevision } from '../../station/rig/revision.ts';
 import type { DummyRun } from '../../station/soak/lags-fit.ts';
@@ -16,6 +17,8 @@ import { keepSoakStudy, soakStudyOf } from './soak-books.ts';
 export class LabProofs {
   readonly #station: string;
   readonly #given: RigSideGiven & { readonly settings: { readonly shifts: Shifts } };
+  /** Why the last study came to nothing; null when it did not, and while a new one runs. */
+  trouble: FaultCode | null = null;
 
   constructor(station: string, given: RigSideGiven & { readonly settings: { readonly shifts: Shifts } }) {
     this.#station = station;
@@ -57,14 +60,16 @@ export class LabProofs {
     stateMasters(store, this.#station, { by, partNumber: profile.content.partNumber, until });
   }
 
-  /** Works a soak study out and keeps it; that it says too little, or cannot be kept, is logged. */
+  /** Works a soak study out and keeps it; that it says too little, or cannot be kept, is the station's trouble. */
   keepStudy(of: { readonly partNumber: string; readonly by: string }, runs: readonly DummyRun[]): void {
     const { store, log } = this.#given;
     const station = this.#station;
     try {
-      const isKept = keepSoakStudy(store, { station, partNumber: of.partNumber, actor: operatorOf(of.by) }, runs);
-      if (!isKept) log.warn({ station }, 'a soak study says too little');
+      const lack = keepSoakStudy(store, { station, partNumber: of.partNumber, actor: operatorOf(of.by) }, runs);
+      this.trouble = lack === null ? null : 'study-too-little';
+      if (lack !== null) log.warn({ station, ...lack }, 'a soak study says too little');
     } catch (cause) {
+      this.trouble = 'not-kept';
       log.error({ station, err: cause }, 'a soak study could not be kept');
     }
   }

@@ -134,7 +134,7 @@ export class LabStation {
       guardShut: guardIn(soak, live),
       touch: run.touch,
       progress: characterising,
-      trouble: trouble ?? run.trouble,
+      trouble: trouble ?? run.trouble ?? this.#proofs.trouble,
     };
   }
 
@@ -209,6 +209,7 @@ export class LabStation {
     const targets = profile.content.conditions.filter(({ id }) => id !== 'ambient').map(({ targetC }) => targetC);
     this.#side.jobs().studySoak(profile, targets);
     this.#study = { partNumber, by };
+    this.#proofs.trouble = null;
   }
 
   #studied(runs: readonly DummyRun[]): void {

@@ -3,6 +3,7 @@ import type { SoakLags, SoakState } from '../../station/soak/core-observer.ts';
 import { soakFrom } from '../../station/soak/core-observer.ts';
 import type { DummyRun } from '../../station/soak/lags-fit.ts';
 import { studiedLags } from '../audit/soak-study.ts';
+import type { TooLittle } from '../audit/soak-study.ts';
 import type { Actor } from '../store/record-format.ts';
 import type { LedgerReader } from '../store/reader.ts';
 import type { Store } from '../store/store.ts';
@@ -28,24 +29,24 @@ export function soakStudyOf(reader: LedgerReader, station: string, partNumber: s
   };
 }
 
-/** Works a study out and keeps it; answers whether it says enough. Throws the store's errors. */
+/** Works a study out and keeps it; answers why it says too little, null when it says enough. Throws the store's errors. */
 export function keepSoakStudy(
   store: Store,
   of: { readonly station: string; readonly partNumber: string; readonly actor: Actor },
   runs: readonly DummyRun[],
-): boolean {
+): TooLittle | null {
   const studied = studiedLags(runs);
-  if (studied === null) return false;
-  const { shellS, coreS, dummies, unfitted, worstRmsK } = studied;
+  if ('code' in studied) return studied;
+  const { shellS, coreS, dummies, worstRmsK } = studied;
   store.journal({
     action: STUDIED,
     subject: subjectOf(of.station, of.partNumber),
-    facts: { shellS, coreS, dummies, unfitted, worstRmsK },
+    facts: { shellS, coreS, dummies, worstRmsK },
     comment: null,
     actor: of.actor,
   });
   store.checkpoint();
-  return true;
+  return null;
 }
 
 /** Parts that come from the bench have the room's temperature within this, K. Common practice, no source. */

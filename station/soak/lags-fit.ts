@@ -11,9 +11,10 @@ export interface DummyRun {
   readonly coreC: Float64Array;
 }
 
-/** The lags of one dummy, and how far its core was from them, K (root mean square). */
+/** The lags of one dummy, how far its core was from them, K (root mean square), and whether the search had come to an end. */
 export interface FittedLags extends SoakLags {
   readonly rmsK: number;
+  readonly isConverged: boolean;
 }
 
 const START: SoakLags = { shellS: 60, coreS: 240 };
@@ -35,7 +36,8 @@ export function fitLags(run: DummyRun): FittedLags | null {
   let rest = restOf(run, at);
   let sum = squares(rest);
   let damping = DAMPING.first;
-  for (let round = 0; round < ROUNDS && damping < DAMPING.most; round += 1) {
+  let isDone = false;
+  for (let round = 0; round < ROUNDS && damping < DAMPING.most && !isDone; round += 1) {
     const slopes = at.map((_, k) => {
       const nudged = at.map((value, j) => (j === k ? value + NUDGE : value)) as [number, number];
       const moved = restOf(run, nudged);
@@ -47,9 +49,8 @@ export function fitLags(run: DummyRun): FittedLags | null {
     const triedRest = restOf(run, tried);
     const triedSum = squares(triedRest);
     if (triedSum < sum) {
-      const isDone = sum - triedSum < 1e-12 * sum;
+      isDone = sum - triedSum < 1e-12 * sum;
       [at, rest, sum, damping] = [tried, triedRest, triedSum, damping * DAMPING.less];
-      if (isDone) break;
     } else damping *= DAMPING.more;
   }
   const [first, second] = at.map(Math.exp) as [number, number];
@@ -57,6 +58,8 @@ export function fitLags(run: DummyRun): FittedLags | null {
     shellS: Math.min(first, second),
     coreS: Math.max(first, second),
     rmsK: Math.sqrt(sum / coreC.length),
+    // No step, however small, makes it better.
+    isConverged: isDone || damping >= DAMPING.most,
   };
 }
 

@@ -66,6 +66,10 @@ export const english: Catalogue = {
       says: 'The nests could not be measured as vented',
       next: 'Keep the guard shut and call the test engineer',
     },
+    'study-too-little': {
+      says: 'The soak study says too little: a dummy does not follow the air as parts do, or there are too few',
+      next: 'Check each dummy and its thermometer, then run the study again',
+    },
     'not-kept': {
       says: 'The record could not be stored',
       next: 'Take no verdict from this test; call the test engineer, then test again',

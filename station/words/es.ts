@@ -66,6 +66,10 @@ export const spanish: Catalogue = {
       says: 'No se pudo medir que los nidos estén venteados',
       next: 'Mantenga la guarda cerrada y llame al técnico',
     },
+    'study-too-little': {
+      says: 'El estudio de reposo dice demasiado poco: un testigo no sigue al aire como las piezas, o hay muy pocos',
+      next: 'Revise cada testigo y su termómetro, y repita el estudio',
+    },
     'not-kept': {
       says: 'El registro no se pudo guardar',
       next: 'No use resultado de esta prueba; llame al técnico y pruebe otra vez',

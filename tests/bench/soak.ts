@@ -21,7 +21,7 @@ export function soakBench(options: { readonly soaks: number; readonly seed: numb
   const study = studiedLags(
     Array.from({ length: DUMMIES }, (_, k) => dummyRun(drawSoakedPart(others), seed + k, 25, 125)),
   );
-  if (study === null) throw new Error('the study found nothing');
+  if ('code' in study) throw new Error(`the study says too little: ${study.code}`);
   console.log(
     `soak: study of ${study.dummies} dummies: shell ${study.shellS.toFixed(0)} s, core ${study.coreS.toFixed(0)} s ` +
       `(99 % of parts with 95 % confidence; true 99 % points 114 s and 397 s), SEED=${seed}`,

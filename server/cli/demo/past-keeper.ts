@@ -77,9 +77,9 @@ export class LedgerKeeper implements PastKeeper {
   study(of: { readonly station: string; readonly partNumber: string }, runs: readonly DummyRun[]): Promise<SoakLags> {
     return kept(() => {
       const { station, partNumber } = of;
-      keepSoakStudy(this.#store, { station, partNumber, actor: operatorOf('T. Aas') }, runs);
+      const lack = keepSoakStudy(this.#store, { station, partNumber, actor: operatorOf('T. Aas') }, runs);
       const study = soakStudyOf(this.#store, station, partNumber);
-      if (study === null) throw new Error(`the soak study of ${partNumber} says too little`);
+      if (study === null) throw new Error(`the soak study of ${partNumber} says too little: ${lack?.code ?? ''}`);
       return lagsOf(study);
     });
   }
