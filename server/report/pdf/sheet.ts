@@ -138,10 +138,49 @@ export class Sheet {
   }
 
   paragraph(text: string, style: TextStyle = {}): void {
-    const height = this.#heightOf(text, this.width, style);
-    this.need(height);
-    this.tagged('P', () => this.#write(text, this.left, this.y, this.width, style));
-    this.y += height + 3;
+    const element = this.add('P');
+    this.#inPages(text, this.width, style, (part) =>
+      element.add(this.doc.struct('Span', {}, () => this.#write(part, this.left, this.y, this.width, style))),
+    );
+    this.y += 3;
+  }
+
+  /**
+   * Places a text whole where it has room, on the next page where it has room there, and else in as many pages as it takes:
+   * `put` writes each part where the sheet stands, and the sheet moves on below it.
+   */
+  #inPages(text: string, width: number, style: TextStyle, put: (part: string, index: number) => void): void {
+    const whole = this.#heightOf(text, width, style);
+    if (whole <= this.#bottom - MARGIN.top) this.need(whole);
+    let rest = text;
+    for (let index = 0; rest !== ''; index += 1) {
+      const room = this.#bottom - this.y;
+      const part = this.#fitting(rest, width, style, room);
+      if (part === '' && this.y > MARGIN.top) {
+        this.turn();
+        continue;
+      }
+      // On an empty page a part is written whatever its height: nothing is left out without a word.
+      const written = part === '' ? rest : part;
+      put(written, index);
+      this.y += this.#heightOf(written, width, style);
+      rest = rest.slice(written.length).trimStart();
+      if (rest !== '') this.turn();
+    }
+  }
+
+  /** As many whole words from the beginning of a text as have room; all of it where it fits, none where none does. */
+  #fitting(text: string, width: number, style: TextStyle, room: number): string {
+    const fits = (end: number): boolean => this.#heightOf(text.slice(0, end), width, style) <= room;
+    if (fits(text.length)) return text;
+    const ends = [...text.matchAll(/\S(?=\s)/g)].map(({ index }) => index + 1);
+    let [low, high] = [0, ends.length];
+    while (low < high) {
+      const middle = Math.ceil((low + high) / 2);
+      if (fits(ends[middle - 1] ?? 0)) low = middle;
+      else high = middle - 1;
+    }
+    return low === 0 ? '' : text.slice(0, ends[low - 1]);
   }
 
   note(text: string): void {
@@ -152,15 +191,15 @@ export class Sheet {
     const indent = 10;
     const list = this.add('L');
     for (const text of texts) {
-      const height = this.#heightOf(text, this.width - indent, {});
-      this.need(height);
       const item = this.doc.struct('LI');
       list.add(item);
-      item.add(this.doc.struct('Lbl', {}, () => this.#write('–', this.left, this.y, indent, {})));
-      item.add(
-        this.doc.struct('LBody', {}, () => this.#write(text, this.left + indent, this.y, this.width - indent, {})),
-      );
-      this.y += height + 2;
+      this.#inPages(text, this.width - indent, {}, (part, index) => {
+        if (index === 0) item.add(this.doc.struct('Lbl', {}, () => this.#write('–', this.left, this.y, indent, {})));
+        item.add(
+          this.doc.struct('LBody', {}, () => this.#write(part, this.left + indent, this.y, this.width - indent, {})),
+        );
+      });
+      this.y += 2;
     }
     this.space(2);
   }
