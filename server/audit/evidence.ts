@@ -34,7 +34,7 @@ export function evidenceOf(reader: LedgerReader, state: AuditState, content: Pro
     readings: ofEveryCycle(state, stages, (record, stage) => readingsOf(record, stage, content)),
     lags: ofEveryCycle(state, stages, lagsOf),
     spanKpa: content.ratedKpaAbs.high - content.ratedKpaAbs.low,
-    line: lineReadings(reader, state, content),
+    line: lineReadings(reader, state),
     plan: state.drawn.content.plan satisfies SamplingPlan,
     lotSize: state.drawn.content.lotSize,
     wantedPpk: WANTED_PPK,
@@ -143,20 +143,33 @@ function pointOf(content: ProfileContent, { step, barometerKpaAbs }: Output): nu
   return at?.kind === 'absolute' ? at.kPaAbs : barometerKpaAbs.value;
 }
 
-/** What the line read of the drawn parts: each serial's last passed line test before the draw. */
-function lineReadings(reader: LedgerReader, state: AuditState, content: ProfileContent): LineReading[] {
-  const slope = slopeVPerKpa(content.transfer, content.supply.nominalV);
-  const { sequence } = state.drawn;
+/**
+ * What the line read of the drawn parts: each serial's last passed line test in this lot before the draw, by the profile
+ * revision that it was tested by. A serial alone may be another lot's or another part number's.
+ */
+function lineReadings(reader: LedgerReader, state: AuditState): LineReading[] {
+  const { sequence, content } = state.drawn;
+  const plans = new Map<string, ProfileContent>();
+  const profileBy = (plan: string): ProfileContent => {
+    const profile = plans.get(plan) ?? reader.document('plan', plan).profile.content;
+    plans.set(plan, profile);
+    return profile;
+  };
   return [...state.sample.keys()].flatMap((serial) => {
     const passed = reader
       .historyOf(serial)
-      .filter((each) => each.kind === 'line' && each.verdict === 'pass' && each.sequence < sequence)
-      .at(-1);
-    if (passed === undefined) return [];
-    const { record } = reader.cycleAt(passed.sequence);
-    return record.measurement.judgements.flatMap((judgement) => {
-      const error = judgement.nest === passed.nest ? errorOf(judgement, slope) : null;
-      return error === null ? [] : [{ serial, step: judgement.step, errorKpa: error.errorKpa }];
-    });
+      .filter((each) => each.kind === 'line' && each.verdict === 'pass' && each.sequence < sequence);
+    // The last is nearly always the lot's own: no other record is read then.
+    for (const { sequence: closed, nest } of passed.toReversed()) {
+      const { measurement, circumstances } = reader.cycleAt(closed).record;
+      const profile = profileBy(measurement.plan);
+      if (circumstances.lot !== content.lot || profile.partNumber !== content.partNumber) continue;
+      const slope = slopeVPerKpa(profile.transfer, profile.supply.nominalV);
+      return measurement.judgements.flatMap((judgement) => {
+        const error = judgement.nest === nest ? errorOf(judgement, slope) : null;
+        return error === null ? [] : [{ serial, step: judgement.step, errorKpa: error.errorKpa }];
+      });
+    }
+    return [];
   });
 }

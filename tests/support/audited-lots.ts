@@ -27,9 +27,11 @@ export class AuditedLots {
     this.#audit = makePlan({ ...given, kind: 'audit' });
   }
 
-  /** Parts that pass at the line, two a cycle. Returns their serials. */
-  line(lot: string, parts: number): string[] {
-    const serials = Array.from({ length: parts }, () => `P-${String((this.#serials += 1)).padStart(5, '0')}`);
+  /** Parts that pass at the line, two a cycle: new ones, or those given. Returns their serials. */
+  line(lot: string, parts: number, given?: readonly string[]): string[] {
+    const serials =
+      given?.slice(0, parts) ??
+      Array.from({ length: parts }, () => `P-${String((this.#serials += 1)).padStart(5, '0')}`);
     for (let k = 0; k < parts; k += RIG.nests)
       this.#cycle(this.#line, lot, placesOf(serials.slice(k, k + RIG.nests)), new Set());
     this.#store.checkpoint();
@@ -71,7 +73,8 @@ export class AuditedLots {
   ): void {
     const opening = openingOf((this.#cycles += 1), { lot, load, ...(audit === undefined ? {} : { audit }) });
     this.#store.openCycle(opening, plan);
-    const record = recordOf(opening, plan, 1, null);
+    // A seed of its own: no two tests of a part read the same.
+    const record = recordOf(opening, plan, this.#cycles, null);
     const results = record.measurement.results.map(
       ({ nest, serial }): NestResult =>
         failing.has(serial)
