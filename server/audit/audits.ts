@@ -58,6 +58,7 @@ export function auditView(reader: LedgerReader, audit: string, plant: string): A
       method: content.method,
       seed: content.seed,
       lotSize: content.lotSize,
+      lotHash: content.lotHash,
       serials: content.serials,
       sequence: drawn.sequence,
       hash: drawn.hash,

@@ -320,6 +320,8 @@ export interface AuditView extends Omit<AuditLine, 'parts'> {
     /** What the draw was made of: the head of the ledger, part number and lot. */
     readonly seed: string;
     readonly lotSize: number;
+    /** SHA-256 of the sorted serials of the lot that had passed, one a line: the list of which places were drawn. */
+    readonly lotHash: string;
     /** In the order drawn. */
     readonly serials: readonly string[];
     readonly sequence: number;

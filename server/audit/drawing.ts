@@ -6,19 +6,39 @@ import { sha256 } from '../store/digest.ts';
 import type { Actor } from '../store/record-format.ts';
 import type { LedgerReader } from '../store/reader.ts';
 import type { Store } from '../store/store.ts';
+import { stateOfAudit } from './audits.ts';
 import type { SamplingPlan } from './evaluation/contract.ts';
 import { sampleSizeOf } from './evaluation/sample-size.ts';
 import { lineResults, noSuchLot } from './line-results.ts';
 import { mustDrawBy, samplingPlanFor } from './plan-in-force.ts';
 import { auditState, phaseOf } from './state.ts';
 
-/** The serials of a lot whose last judged line test was passed, sorted. Throws the HttpProblem `no-such-lot`. */
-export function passedSerials(reader: LedgerReader, partNumber: string, lot: string): string[] {
-  const results = lineResults(reader, partNumber, lot);
+/**
+ * The serials of a lot whose last judged line test was passed, sorted; `before` an entry of the ledger where that is asked
+ * for. Throws the HttpProblem `no-such-lot`.
+ */
+export function passedSerials(
+  reader: LedgerReader,
+  partNumber: string,
+  lot: string,
+  before = Number.MAX_SAFE_INTEGER,
+): string[] {
+  const results = lineResults(reader, partNumber, lot).filter(({ sequence }) => sequence < before);
   if (results.length === 0) throw noSuchLot(partNumber, lot);
   const last = new Map<string, string>();
   for (const { serial, verdict } of results) if (verdict !== 'none') last.set(serial, verdict);
   return [...last].flatMap(([serial, verdict]) => (verdict === 'pass' ? [serial] : [])).sort();
+}
+
+/**
+ * The sorted list of which a draw drew places, out of the ledger: the serials that had passed by then. Null where it does
+ * not hash to what the draw says, so that nobody repeats a draw from another list. Throws the HttpProblems `no-such-audit`
+ * and `no-such-lot`.
+ */
+export function drawnFrom(reader: LedgerReader, audit: string): string[] | null {
+  const { sequence, content } = stateOfAudit(reader, audit).drawn;
+  const serials = passedSerials(reader, content.partNumber, content.lot, sequence);
+  return hashOfLot(serials) === content.lotHash ? serials : null;
 }
 
 /** SHA-256 of the serials, one a line: what the draw was made of, for anybody who makes it again. */

@@ -33,7 +33,7 @@ import type {
   SuspectLot,
 } from './contract.ts';
 import { decide, decideLot, suspectLots, suspectsCsv } from './deciding.ts';
-import { drawSample } from './drawing.ts';
+import { drawSample, drawnFrom } from './drawing.ts';
 import { resumeSampling } from './inspection.ts';
 import { latestLots, lotView } from './lots.ts';
 import { samplingPlanView, tellSample } from './sampling.ts';
@@ -334,7 +334,7 @@ function resultRoutes(app: FastifyInstance, { reader, store, plant, timeZone }: 
           'content-disposition',
           `attachment; filename="${fileName(`audit-${audit.partNumber}-${audit.lot}`)}.json"`,
         )
-        .send(auditJson(audit));
+        .send(auditJson(audit, drawnFrom(reader, params.audit)));
     },
   );
 }

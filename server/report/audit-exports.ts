@@ -83,7 +83,10 @@ function characteristicRows(view: AuditView): Field[][] {
   ];
 }
 
-/** Everything of an audit as JSON, format 1: the audit's view as it is, indented for people. */
-export function auditJson(view: AuditView): string {
-  return `${JSON.stringify({ format: 1, ...view }, null, 2)}\n`;
+/**
+ * Everything of an audit as JSON, format 1: the audit's view as it is, indented for people, and `draw.lotSerials`, the sorted
+ * list of which the draw drew places (null where the ledger does not give it any more).
+ */
+export function auditJson(view: AuditView, lotSerials: readonly string[] | null): string {
+  return `${JSON.stringify({ format: 1, ...view, draw: { ...view.draw, lotSerials } }, null, 2)}\n`;
 }

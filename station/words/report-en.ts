@@ -58,9 +58,12 @@ export const reportEnglish = {
     plan: 'Plan',
     misses: 'What it would miss',
     method: 'Method of the draw',
-    methodText: '{method}, without replacement; anyone can repeat it from seed and lot size',
+    methodText:
+      '{method}, without replacement: places in the sorted list of the serials that had passed. Anyone can repeat it from that list and the seed; the list stands in the JSON of this audit.',
     seed: 'Seed',
     lotSize: 'Lot size',
+    list: 'The sorted list',
+    listText: 'serials one a line, SHA-256 {hash}',
     drawn: 'Drawn',
     drawnText: '{time}, by {by}, before any result of this audit was seen',
     entry: 'Kept as',
@@ -102,7 +105,7 @@ export const reportEnglish = {
     missing: 'Missing: {reason}',
   },
   conditions: {
-    note: 'Air and part temperatures are measured. Core temperatures are bounds computed from the measured air and from how slowly parts of this kind were seen to follow it (shell {shell} s, core {core} s). A test starts when both bounds are inside the tolerance.',
+    note: 'Air and part temperatures are measured. Core temperatures are bounds computed from the measured air and from how slowly parts of this kind were seen to follow it (shell {shell} s, core {core} s). A test starts when the air is within {air} K and both bounds within {parts} K of the temperature of the condition.',
     noChamber: 'No chamber was driven: the temperature of the parts was measured through their own outputs only.',
     interruptions: 'What came between',
     noInterruptions: 'Nothing came between.',

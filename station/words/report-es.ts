@@ -58,9 +58,12 @@ export const reportSpanish: ReportWords = {
     plan: 'Plan de muestreo',
     misses: 'Lo que se le escaparía',
     method: 'Método del sorteo',
-    methodText: '{method}, sin reposición; cualquiera puede repetirlo con semilla y tamaño del lote',
+    methodText:
+      '{method}, sin reposición: lugares en la lista ordenada de las series que habían pasado. Cualquiera puede repetirlo con esa lista y la semilla; la lista está en el JSON de esta auditoría.',
     seed: 'Semilla',
     lotSize: 'Tamaño del lote',
+    list: 'La lista ordenada',
+    listText: 'una serie por línea, SHA-256 {hash}',
     drawn: 'Sorteada',
     drawnText: '{time}, por {by}, antes de ver resultado alguno de esta auditoría',
     entry: 'Guardado como',
@@ -102,7 +105,7 @@ export const reportSpanish: ReportWords = {
     missing: 'Falta: {reason}',
   },
   conditions: {
-    note: 'Las temperaturas del aire y de las piezas son medidas. Las del núcleo son cotas calculadas con el aire medido y con la lentitud que se observó en piezas de esta clase (cuerpo {shell} s, núcleo {core} s). Una prueba empieza cuando ambas cotas están dentro de la tolerancia.',
+    note: 'Las temperaturas del aire y de las piezas son medidas. Las del núcleo son cotas calculadas con el aire medido y con la lentitud que se observó en piezas de esta clase (cuerpo {shell} s, núcleo {core} s). Una prueba empieza cuando el aire está a {air} K o menos y ambas cotas a {parts} K o menos de la temperatura de la condición.',
     noChamber: 'No se movió ninguna cámara: la temperatura de las piezas solo se midió en las propias piezas.',
     interruptions: 'Lo que se interpuso',
     noInterruptions: 'Nada se interpuso.',

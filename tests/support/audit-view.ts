@@ -104,6 +104,7 @@ export function auditView(choice: AuditChoice = {}): AuditView {
       method: 'sha256-counter/1',
       seed: `${HASH('c')}|AQ-1105|K24-3`,
       lotSize: 3214,
+      lotHash: HASH('f'),
       serials: input.parts.map(({ serial }) => serial),
       sequence: 40_700,
       hash: HASH('d'),

@@ -1,6 +1,7 @@
 import type { AuditReading, Cell, EvaluationInput, Finding } from './contract.ts';
 import type { Change } from './drift.ts';
 import type { Pair } from './line-against-lab.ts';
+import { isOutside } from './outside.ts';
 import { lineFinding, nestFindings } from './reading-findings.ts';
 import { ambientFindings, movesOf } from './stage-findings.ts';
 
@@ -32,11 +33,6 @@ export function findingsOf({ input, cells, changes, pairs }: Noticed): Finding[]
     ),
   ];
 }
-
-/** An error that was passed on its very limit, in volts, must not stand outside by the rounding of the way to kPa. */
-const ROUNDING = 1e-9;
-
-const isOutside = ({ errorKpa, allowedKpa }: AuditReading): boolean => Math.abs(errorKpa) > allowedKpa * (1 + ROUNDING);
 
 /** Each reading outside, the farthest first, by shares of what is allowed. */
 function partsOutside({ readings }: EvaluationInput): Finding[] {

@@ -1,3 +1,4 @@
+import { AIR_WITHIN_K, CORE_WITHIN_K } from '../../../station/soak/core-observer.ts';
 import { reasonText, stageText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import type { AuditView, StageRun } from '../../audit/contract.ts';
@@ -68,5 +69,8 @@ function soakNote(runs: readonly StageRun[], voice: Voice): string {
   const { conditions: words } = voice.report;
   const lags = runs.find(({ soak }) => soak !== null)?.soak?.lags;
   if (lags === undefined) return words.noChamber;
-  return fill(words.note, { shell: voice.plain(lags.shellS), core: voice.plain(lags.coreS) });
+  return fill(words.note, {
+    ...{ shell: voice.plain(lags.shellS), core: voice.plain(lags.coreS) },
+    ...{ air: voice.plain(AIR_WITHIN_K), parts: voice.plain(CORE_WITHIN_K) },
+  });
 }

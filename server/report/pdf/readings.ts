@@ -1,6 +1,7 @@
 import { pointText, stageText } from '../../../station/words/audit-text.ts';
 import type { AuditView } from '../../audit/contract.ts';
 import type { AuditPart, AuditPoint, AuditReading, Stage } from '../../audit/evaluation/contract.ts';
+import { isOutside } from '../../audit/evaluation/outside.ts';
 import { verdictText } from './sample.ts';
 import type { Sheet } from './sheet.ts';
 import { table } from './table.ts';
@@ -73,7 +74,10 @@ function columns(points: readonly AuditPoint[], voice: Voice): Column<Row>[] {
         share: 9,
         align: 'right',
         text: (row) => voice.signed(row.readings.get(step)?.errorKpa ?? null, 3),
-        isStrong: (row) => isOutside(row.readings.get(step)),
+        isStrong: (row) => {
+          const reading = row.readings.get(step);
+          return reading !== undefined && isOutside(reading);
+        },
       }),
     ),
     {
@@ -87,9 +91,6 @@ function columns(points: readonly AuditPoint[], voice: Voice): Column<Row>[] {
     { head: heads.verdict, share: 14, text: ({ verdict }) => verdict, isStrong: ({ isPass }) => !isPass },
   ];
 }
-
-const isOutside = (reading: AuditReading | undefined): boolean =>
-  reading !== undefined && Math.abs(reading.errorKpa) > reading.allowedKpa;
 
 /** A value that a part has at all its points alike, or its range where it has not. */
 function one(row: Row, valueOf: (reading: AuditReading) => number, voice: Voice, digits: number): string {

@@ -61,9 +61,10 @@ function cellTables(sheet: Sheet, view: AuditView, voice: Voice): void {
   sheet.note(fill(tongue.words.notes.capability, { wanted, most: MOST_PPK }));
   sheet.note(report.results.note);
   sheet.note(normalityText(view, voice));
-  const needed = view.evaluation.ppkToProve;
-  if (needed !== null)
-    sheet.note(fill(report.results.bound, { wanted, n: view.input.parts.length, needed: voice.number(needed, 2) }));
+  const { ppkToProve: needed, weakest: place } = view.evaluation;
+  const cell = view.evaluation.cells.find(({ stage, step }) => stage === place?.stage && step === place.step);
+  if (needed !== null && cell !== undefined)
+    sheet.note(fill(report.results.bound, { wanted, n: cell.n, needed: voice.number(needed, 2) }));
 }
 
 function columns(sheet: Sheet, view: AuditView, voice: Voice): Column<Cell>[] {

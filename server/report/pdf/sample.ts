@@ -29,6 +29,7 @@ export function sample(sheet: Sheet, view: AuditView, voice: Voice): void {
     [sampling.method, fill(sampling.methodText, { method: draw.method })],
     [sampling.seed, draw.seed],
     [sampling.lotSize, String(draw.lotSize)],
+    [sampling.list, fill(sampling.listText, { hash: draw.lotHash })],
     [sampling.drawn, fill(sampling.drawnText, { time: voice.time(draw.at), by: draw.by })],
     [
       sampling.entry,

@@ -86,5 +86,7 @@ test('numbers below zero stay numbers', () => {
 });
 
 test('the JSON is the audit, and says its format', () => {
-  expect(JSON.parse(auditJson(view))).toEqual({ format: 1, ...view });
+  const lotSerials = ['AQ1105-26B-00001', 'AQ1105-26B-00002'];
+  const wanted = { format: 1, ...view, draw: { ...view.draw, lotSerials } };
+  expect(JSON.parse(auditJson(view, lotSerials))).toEqual(wanted);
 });

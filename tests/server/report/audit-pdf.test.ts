@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest';
 import type { AuditView } from '../../../server/audit/contract.ts';
 import { auditPdf } from '../../../server/report/audit-pdf.ts';
+import { AIR_WITHIN_K, CORE_WITHIN_K } from '../../../station/soak/core-observer.ts';
 import { auditView } from '../../support/audit-view.ts';
 import { readPdf } from '../../support/pdf-text.ts';
 
@@ -206,4 +207,103 @@ test('an audit without any result is a report too', async () => {
 
 test('a zone that is none is refused', async () => {
   await expect(auditPdf(view, { ...ENGLISH, timeZone: 'Mars/Olympus' })).rejects.toThrow(RangeError);
+});
+
+test('a text longer than a page goes on inside the next, and none stands where the running head and foot are', async () => {
+  // An audit that was hardly begun: every part without a verdict is told with its conditions.
+  const untested = Array.from({ length: 80 }, (_, k) => ({
+    ...{
+      serial: `AQ1105-26B-9${String(k).padStart(4, '0')}`,
+      load: null,
+      nest: null,
+      results: [null, null, null, null],
+    },
+  }));
+  const reason = 'fell behind the bench and was not to be found there. '.repeat(5).trim();
+  const missing = Array.from({ length: 40 }, (_, k) => ({
+    serial: `AQ1105-26B-8${String(k).padStart(4, '0')}`,
+    reason,
+  }));
+  const begun: AuditView = {
+    ...view,
+    decision: null,
+    phase: 'loading',
+    input: { ...view.input, parts: [...view.input.parts, ...untested], missing },
+    sample: [
+      ...view.sample,
+      ...untested.map(({ serial }) => ({ serial, state: 'drawn', reason: null, load: null, nest: null }) as const),
+    ],
+  };
+  for (const wish of [ENGLISH, SPANISH]) {
+    const { pages, runs, size } = await readPdf(await auditPdf(begun, wish));
+    const text = pages.join(' ');
+    for (const { serial } of [...untested, ...missing]) expect(text.split(serial).length - 1).toBeGreaterThan(0);
+    expect(text.split(reason.slice(0, 30)).length - 1).toBeGreaterThanOrEqual(39);
+    const bare = (of: string): string => of.replace(/\s/g, '');
+    const at = (page: number, is: (fromTop: number) => boolean): string =>
+      bare(
+        runs
+          .filter((run) => run.page === page && is(run.fromTop))
+          .map((run) => run.text)
+          .join(''),
+      );
+    const heads = pages.map((_, page) => at(page, (fromTop) => fromTop < 58).replace(/\d+(of|de)\d+/, ''));
+    const feet = pages.map((_, page) => at(page, (fromTop) => fromTop > size[1] - 42));
+    expect(pages.length).toBeGreaterThan(6);
+    expect(new Set(heads)).toEqual(new Set([heads[0]]));
+    expect(heads[0]).toMatch(/AQ-1105.*K24-3/);
+    expect(new Set(feet)).toEqual(new Set([feet[0]]));
+    expect(feet[0]).toContain(bare(view.plant));
+  }
+});
+
+test('what it takes to prove a Ppk is told of the parts that were read where it is weakest', async () => {
+  const { weakest, cells } = view.evaluation;
+  const place = cells.findIndex(({ stage, step }) => stage === weakest?.stage && step === weakest.step);
+  const fewer = cells.map((cell, k) => (k === place ? { ...cell, n: 11 } : cell));
+  const { pages } = await readPdf(
+    await auditPdf({ ...view, evaluation: { ...view.evaluation, cells: fewer } }, ENGLISH),
+  );
+  expect(pages.join(' ')).toContain('with 95 % confidence, 11 parts would have to show a Ppk of');
+});
+
+test('the report says what the parts that were judged would miss, and from which list the parts were drawn', async () => {
+  const missesJudged = {
+    code: 'judged-fewer-process',
+    facts: { judged: 5, of: 13, share: 0.1, missed: 0.59049 },
+  } as const;
+  const { pages } = await readPdf(
+    await auditPdf({ ...view, evaluation: { ...view.evaluation, missesJudged } }, ENGLISH),
+  );
+  const text = pages.join(' ');
+  expect(text).toContain('Only 5 of 13 parts were judged: they accept a lot with 10 % bad in 59 of 100 cases.');
+  expect(whole).not.toContain('parts were judged:');
+  expect(text.replace(/\s/g, '')).toContain(`SHA-256${view.draw.lotHash}`);
+  expect(whole).toContain('places in the sorted list of the serials');
+});
+
+test('a test starts when the air is within 1.5 K and the cores within 1 K, and the report says so', () => {
+  expect([AIR_WITHIN_K, CORE_WITHIN_K]).toEqual([1.5, 1]);
+  expect(whole).toContain(
+    'when the air is within 1.5 K and both bounds within 1 K of the temperature of the condition',
+  );
+  expect(spanish.pages.join(' ')).toContain('cuando el aire está a 1,5 K o menos y ambas cotas a 1 K o menos');
+});
+
+test('a reading on its very limit is not bold, one outside is', async () => {
+  const [first, second, ...others] = view.input.readings;
+  // A last digit above the limit is the rounding of the way to kPa.
+  const onLimit = { ...first!, errorKpa: 0.777 * (1 + 1e-12), allowedKpa: 0.777 };
+  const outside = { ...second!, errorKpa: 0.888, allowedKpa: 0.777 };
+  const { runs } = await readPdf(
+    await auditPdf({ ...view, input: { ...view.input, readings: [onLimit, outside, ...others] } }, ENGLISH),
+  );
+  const fontOf = (text: string): string[] => runs.filter((run) => run.text.includes(text)).map(({ font }) => font);
+  const [plain] = fontOf('+0.777');
+  const [bold] = fontOf('+0.888');
+  expect(plain).toBeDefined();
+  expect(bold).toBeDefined();
+  const serialFonts = fontOf(view.input.parts.at(-1)!.serial);
+  expect(serialFonts).toContain(plain);
+  expect(bold).not.toBe(plain);
 });

@@ -2,6 +2,7 @@ import { linearRegression, mean } from 'simple-statistics';
 import { describe, expect, test } from 'vitest';
 import type { EvaluationInput, Finding } from '../../../../server/audit/evaluation/contract.ts';
 import { evaluate } from '../../../../server/audit/evaluation/evaluate.ts';
+import { isOutside } from '../../../../server/audit/evaluation/outside.ts';
 import { pooledTest } from '../../../../server/audit/evaluation/reading-findings.ts';
 import { BACK, POINTS_KPA, STAGES, drawnAudit, givenAudit } from '../../../support/audit-population.ts';
 
@@ -410,4 +411,11 @@ test('everything at once comes most urgent first', () => {
   const ranks = codes(input).map((code) => order.findIndex((each) => code.startsWith(each)));
   expect(ranks).toEqual(ranks.toSorted((a, b) => a - b));
   expect([...new Set(ranks)].slice(0, 6)).toEqual([0, 1, 2, 3, 4, 5]);
+});
+
+test('a reading on its very limit is outside nowhere: findings and bold print ask the same', () => {
+  // 0.1 + 0.2 is a last digit above 0.3.
+  expect(0.1 + 0.2).toBeGreaterThan(0.3);
+  for (const sign of [1, -1]) expect(isOutside({ errorKpa: sign * (0.1 + 0.2), allowedKpa: 0.3 })).toBe(false);
+  expect(isOutside({ errorKpa: -0.3001, allowedKpa: 0.3 })).toBe(true);
 });
