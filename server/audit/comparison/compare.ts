@@ -27,7 +27,8 @@ const POWER = 0.9;
  *
  * @throws QualityError when a mean or a spread is no finite number
  */
-export function compareAudits(here: Comparable, there: Comparable): AuditComparison {
+export function compareAudits(one: Comparable, other: Comparable): AuditComparison {
+  const [here, there] = [atLinePoints(one), atLinePoints(other)];
   const pairs = pairsOf(here, there);
   const cells = cellsOf(pairs);
   const differences = differencesOf(cells);
@@ -43,6 +44,14 @@ export function compareAudits(here: Comparable, there: Comparable): AuditCompari
     tests: cells.reduce((sum, { mean, spread }) => sum + (mean === null ? 0 : 1) + (spread === null ? 0 : 1), 0),
     unseen: unseenOf(shown),
   };
+}
+
+/** Without the points that only audits take again: a pressure that is read twice would weigh twice. */
+function atLinePoints(one: Comparable): Comparable {
+  const points = one.input.points.filter(({ again }) => again === null);
+  const steps = new Set(points.map(({ step }) => step));
+  const cells = one.evaluation.cells.filter(({ step }) => steps.has(step));
+  return { ...one, input: { ...one.input, points }, evaluation: { ...one.evaluation, cells } };
 }
 
 function sideOf({ input, evaluation, profile, ...one }: Comparable): ComparedSide {
