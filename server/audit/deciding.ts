@@ -4,10 +4,12 @@ import type { Disposition } from '../store/entry-format.ts';
 import type { Actor } from '../store/record-format.ts';
 import type { LedgerReader } from '../store/reader.ts';
 import type { Store } from '../store/store.ts';
-import { evaluationOf, stateOfAudit } from './audits.ts';
+import { stateOfAudit } from './audits.ts';
 import type { DecisionWish, SuspectLot } from './contract.ts';
 import { lineResults, noSuchLot } from './line-results.ts';
 import { countsOf } from './lots.ts';
+import { checkAcceptance, neighbourReason } from './standing.ts';
+import type { LotOfPart } from './standing.ts';
 import { phaseOf } from './state.ts';
 
 /** Lots of one part number in the order in which the line began them. */
@@ -58,9 +60,9 @@ function orderedLots(reader: LedgerReader, partNumber: string): OrderedLot[] {
  * Keeps what was decided on an audit: an entry for its lot and, when it is held or rejected, one that holds each
  * neighbour that is not held or rejected yet; all or none. An earlier decision is followed, never edited.
  *
- * Throws the HttpProblems `no-such-audit`, `audit-unfinished` (only a hold waits for nothing), `against-the-rule` (more
- * bad parts than the plan allows are accepted under a concession only). `decidedAt` where that is not now; `isNeighbour`
- * where not every suspect lot is to be held.
+ * Throws the HttpProblems `no-such-audit`, `audit-unfinished` (only a hold waits for nothing), and what `checkAcceptance`
+ * throws where it is not accepted under a concession. `decidedAt` where that is not now; `isNeighbour` where not every
+ * suspect lot is to be held.
  */
 export function decide(
   store: Store,
@@ -82,15 +84,8 @@ export function decide(
         phase,
       },
     );
-  const evaluation = evaluationOf(store, state);
-  if (wish.decision === 'accept' && wish.concession === null && evaluation.proposal.decision === 'reject')
-    throw new HttpProblem(
-      409,
-      'against-the-rule',
-      `The plan refuses this lot (${evaluation.bad} bad). It can be accepted under a customer's concession only.`,
-      { bad: evaluation.bad },
-    );
   const { partNumber, lot } = state.drawn.content;
+  if (wish.decision === 'accept' && wish.concession === null) checkAcceptance(store, { partNumber, lot }, audit);
   const all = dispositionsOf(store, { partNumber, lot, audit }, wish, actor).filter(
     (each) => each.lot === lot || isNeighbour(each.partNumber, each.lot),
   );
@@ -98,32 +93,19 @@ export function decide(
 }
 
 /**
- * Keeps what was decided about a lot without an audit: a neighbour that is let go, a lot that is held at sight. Throws the
- * HttpProblems `no-such-lot` and `against-the-rule` (what is no held neighbour is accepted under a concession only).
+ * Keeps what was decided about a lot without an audit: a neighbour that is let go, a lot that is held or rejected at sight.
+ * Throws the HttpProblem `no-such-lot`, and what `checkAcceptance` throws where it is not accepted under a concession.
  */
-export function decideLot(
-  store: Store,
-  of: { readonly partNumber: Disposition['partNumber']; readonly lot: string },
-  wish: DecisionWish,
-  actor: Actor,
-): void {
+export function decideLot(store: Store, of: LotOfPart, wish: DecisionWish, actor: Actor): void {
   store.checkpoint();
   if (store.lots.results(of.partNumber, of.lot).length === 0) throw noSuchLot(of.partNumber, of.lot);
-  const latest = store.latestDisposition(of.partNumber, of.lot)?.content;
-  const isNeighbour = latest?.decision === 'hold' && latest.audit === undefined;
-  if (wish.decision === 'accept' && wish.concession === null && !isNeighbour)
-    throw new HttpProblem(
-      409,
-      'against-the-rule',
-      `Lot ${of.lot} is not held as a neighbour. Without an audit of its own it can be accepted under a concession only.`,
-      of,
-    );
+  if (wish.decision === 'accept' && wish.concession === null) checkAcceptance(store, of, null);
   store.disposition(dispositionOf(of, wish, actor));
 }
 
 function dispositionsOf(
   store: Store,
-  of: { readonly partNumber: Disposition['partNumber']; readonly lot: string; readonly audit: string },
+  of: LotOfPart & { readonly audit: string },
   wish: DecisionWish,
   actor: Actor,
 ): Disposition[] {
@@ -139,8 +121,9 @@ function dispositionsOf(
         partNumber: of.partNumber,
         lot,
         decision: 'hold',
-        reason: `neighbour of lot ${of.lot}: ${wish.reason}`.slice(0, 500),
+        reason: neighbourReason(of.lot, wish.reason),
         concession: null,
+        neighbourOf: of.lot,
         actor,
       }),
     ),
@@ -148,7 +131,7 @@ function dispositionsOf(
 }
 
 function dispositionOf(
-  { partNumber, lot }: { readonly partNumber: Disposition['partNumber']; readonly lot: string },
+  { partNumber, lot }: LotOfPart,
   { decision, reason, concession }: DecisionWish,
   actor: Actor,
 ): Disposition {
@@ -160,6 +143,7 @@ function dispositionOf(
     reason,
     concession: isGranted ? concession.reference : null,
     ...(isGranted ? { terms: { quantity: concession.quantity, until: concession.until } } : {}),
+    neighbourOf: null,
     actor,
   };
 }

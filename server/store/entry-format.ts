@@ -59,6 +59,8 @@ const Disposition = z.strictObject({
   terms: z.strictObject({ quantity: z.number().int().min(1).nullable(), until: instant.nullable() }).optional(),
   /** The audit that it rests on. */
   audit: id.optional(),
+  /** The lot for whose sake this one is held; null: for its own. Entries from before this key have it in the reason only. */
+  neighbourOf: text.nullable().optional(),
   /** When it was decided, where it was not when it was stored. */
   decidedAt: instant.optional(),
   actor: Actor,

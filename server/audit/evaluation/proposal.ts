@@ -1,6 +1,6 @@
 import { variablesDecision } from '../../quality/sampling/variables-plan.ts';
 import type { Place } from './cells.ts';
-import type { AuditPart, Cell, EvaluationInput, Proposal } from './contract.ts';
+import type { AuditPart, Cell, EvaluationInput, Proposal, SamplingPlan } from './contract.ts';
 
 type Reason = Proposal['because'][number];
 
@@ -39,9 +39,12 @@ export function proposalOf(
   return { decision: because[0]?.for ?? 'accept', because: because.map(({ code, facts }) => ({ code, facts })) };
 }
 
+/** How many bad parts of a sample a plan lets pass. */
+export const allowedBy = (plan: SamplingPlan): number => (plan.kind === 'attributes' ? plan.c : 0);
+
 function planReasons({ plan, parts }: EvaluationInput, places: readonly Place[]): Weighed[] {
   const bad = badOf(parts);
-  const allowed = plan.kind === 'attributes' ? plan.c : 0;
+  const allowed = allowedBy(plan);
   const facts = { bad, allowed, n: parts.length };
   // A plan by variables refuses by its index alone, and a process audit refuses no lot; but none with a bad part in its
   // sample goes out unseen.

@@ -1,0 +1,215 @@
+import { expect, test } from 'vitest';
+import type { SamplingPlan } from '../../../server/audit/evaluation/contract.ts';
+import { ACTOR } from '../../support/ledger-content.ts';
+import { JudgedLots, PART_NUMBER } from '../../support/judged-lots.ts';
+
+const none = (n: number): SamplingPlan => ({ kind: 'attributes', n, c: 0, reference: null });
+const someOf = (n: number, c: number): SamplingPlan => ({ kind: 'attributes', n, c, reference: 'C-17' });
+const fixed = (n: number): SamplingPlan => ({ kind: 'fixed', n });
+const RULE = 'against-the-rule';
+
+test('a lot that is held for its own sake is not let go as a neighbour', () => {
+  const lots = new JudgedLots();
+  lots.lot('A', 8);
+  expect(lots.atSight('A', 'accept')).toBe(RULE);
+  expect(lots.atSight('A', 'hold')).toBeNull();
+  expect(lots.atSight('A', 'accept')).toBe(RULE);
+  expect(lots.atSight('A', 'reject')).toBeNull();
+  expect(lots.atSight('A', 'hold')).toBeNull();
+  expect(lots.atSight('A', 'accept')).toBe(RULE);
+  expect(lots.standing('A')).toBe('hold');
+  expect(lots.atSight('A', 'concession')).toBeNull();
+  expect(lots.standing('A')).toBe('accept');
+});
+
+test('a neighbour is let go, unless somebody held it for its own sake since', () => {
+  const lots = new JudgedLots();
+  for (const code of ['A', 'B', 'C']) lots.lot(code, 8);
+  lots.audited('B', none(4), 1, 'reject');
+  expect(['A', 'C'].map((code) => lots.standing(code))).toEqual(['hold', 'hold']);
+  expect(lots.store.latestDisposition(PART_NUMBER, 'A')?.content.neighbourOf).toBe('B');
+  expect(lots.atSight('A', 'accept')).toBeNull();
+  expect(lots.atSight('C', 'hold')).toBeNull();
+  expect(lots.atSight('C', 'accept')).toBe(RULE);
+});
+
+test('holds from before a neighbour was named are told by their reason, and a typed reason makes none', () => {
+  const lots = new JudgedLots();
+  lots.lot('A', 8);
+  lots.lot('B', 8);
+  const reason = 'neighbour of lot B: span falls';
+  const old = { partNumber: PART_NUMBER, decision: 'hold', concession: null, actor: ACTOR } as const;
+  lots.store.disposition({ ...old, lot: 'A', reason });
+  expect(lots.atSight('A', 'accept')).toBeNull();
+  lots.store.disposition({ ...old, lot: 'B', reason: 'a customer called' });
+  expect(lots.atSight('B', 'accept')).toBe(RULE);
+  lots.store.disposition({ ...old, lot: 'B', reason, neighbourOf: null });
+  expect(lots.atSight('B', 'accept')).toBe(RULE);
+});
+
+test('an older audit does not answer for what a newer one found', () => {
+  for (const decision of ['reject', 'hold'] as const) {
+    const lots = new JudgedLots();
+    lots.lot('A', 8);
+    const older = lots.audited('A', none(2), 0, 'hold');
+    const newer = lots.audited('A', none(2), 1, decision);
+    expect(lots.by(older, 'accept')).toBe(RULE);
+    expect(lots.by(newer, 'accept')).toBe(RULE);
+    expect(lots.by(older, 'concession')).toBeNull();
+  }
+});
+
+test('a rejected lot goes out by a good audit that was drawn after it', () => {
+  const lots = new JudgedLots();
+  lots.lot('A', 12);
+  // Good, and rejected all the same: a person knows more than thirteen parts.
+  const first = lots.audited('A', none(4), 0, 'reject');
+  expect(lots.by(first, 'accept')).toBe(RULE);
+  expect(lots.atSight('A', 'hold')).toBeNull();
+  expect(lots.by(first, 'accept')).toBe(RULE);
+  const again = lots.draw('A', none(4));
+  expect(lots.by(first, 'accept')).toBe('audit-open');
+  lots.tested(again);
+  expect(lots.by(first, 'accept')).toBe(RULE);
+  expect(lots.by(again, 'accept')).toBeNull();
+  // Rejected at sight, without an audit: the same.
+  expect(lots.atSight('A', 'reject')).toBeNull();
+  expect(lots.by(again, 'accept')).toBe(RULE);
+  expect(lots.by(lots.audited('A', none(4), 0, 'hold'), 'accept')).toBeNull();
+});
+
+test('a rejected lot does not go out by a new sample that was not judged whole', () => {
+  const lots = new JudgedLots();
+  lots.lot('A', 12);
+  lots.audited('A', none(4), 1, 'reject');
+  const audit = lots.draw('A', none(4));
+  const [first = '', second = '', ...others] = lots.sample(audit);
+  lots.load(audit, 'A', [first, second], { [first]: 'none' });
+  lots.tested(audit, 0, others);
+  expect(lots.by(audit, 'accept')).toBe(RULE);
+  expect(lots.by(audit, 'hold')).toBeNull();
+});
+
+test('a refusal is settled by a later audit of equal weight only', () => {
+  const cases: readonly [SamplingPlan, SamplingPlan, string | null][] = [
+    [none(4), none(4), null],
+    [none(4), none(6), null],
+    [none(4), none(3), RULE],
+    [none(4), fixed(4), null],
+    [none(4), fixed(1), RULE],
+    // More bad parts may not be allowed than before, whoever refers to it.
+    [none(4), someOf(4, 1), RULE],
+    [someOf(4, 0), someOf(8, 1), RULE],
+    // The same plan weighs the same, however few parts it asks of what is left; and so do all parts of the lot.
+    [
+      { kind: 'zero-acceptance', confidence: 0.9, badShare: 0.1 },
+      { kind: 'zero-acceptance', confidence: 0.9, badShare: 0.1 },
+      null,
+    ],
+    // Refused by its index alone: a count of bad parts does not answer for that.
+    [{ kind: 'variables', n: 4, k: 9, reference: null }, none(4), RULE],
+  ];
+  for (const [before, after, refused] of cases)
+    for (const decision of ['hold', 'reject'] as const) {
+      const lots = new JudgedLots();
+      lots.lot('A', 12);
+      const first = lots.draw('A', before);
+      lots.tested(first, before.kind === 'variables' ? 0 : before.kind === 'attributes' ? before.c + 1 : 1);
+      expect(lots.by(first, 'accept')).toBe(RULE);
+      expect(lots.by(first, decision)).toBeNull();
+      const later = lots.audited('A', after, 0, 'hold');
+      expect([before, after, lots.by(later, 'accept')]).toEqual([before, after, refused]);
+      if (refused !== null) expect(lots.by(later, 'concession')).toBeNull();
+    }
+});
+
+test('a hold before the end is no answer to what was found after it', () => {
+  const lots = new JudgedLots();
+  lots.lot('A', 8);
+  const first = lots.draw('A', none(2));
+  expect(lots.by(first, 'hold')).toBeNull();
+  lots.tested(first, 1);
+  const second = lots.audited('A', none(2), 0, 'hold');
+  expect(lots.by(second, 'accept')).toBe(RULE);
+  // The hold by the second one was with the bad part on record.
+  expect(lots.by(lots.audited('A', none(2), 0, 'hold'), 'accept')).toBeNull();
+});
+
+test('bad parts of an audit that was given up count until the lot was rejected and drawn from anew', () => {
+  const lots = new JudgedLots();
+  lots.lot('A', 12);
+  lots.givenUp('A', none(4), 2, 1);
+  const second = lots.audited('A', none(4), 0, 'hold');
+  expect(lots.by(second, 'accept')).toBe(RULE);
+  const third = lots.audited('A', none(4), 0, 'hold');
+  expect(lots.by(third, 'accept')).toBe(RULE);
+  expect(lots.by(third, 'reject')).toBeNull();
+  expect(lots.by(third, 'accept')).toBe(RULE);
+  const small = lots.audited('A', none(2), 0, 'hold');
+  expect(lots.by(small, 'accept')).toBe(RULE);
+  expect(lots.by(lots.audited('A', none(4), 0, 'hold'), 'accept')).toBeNull();
+});
+
+test('what a given-up audit found is added to what the next one allows, each part once', () => {
+  for (const [which, refused] of [
+    ['none', null],
+    ['the same', null],
+    ['another', RULE],
+  ] as const) {
+    const lots = new JudgedLots();
+    lots.lot('A', 12);
+    lots.givenUp('A', someOf(4, 1), 2, 1);
+    const [seen = ''] = lots.badParts('A');
+    // Of all parts: the one that was seen is among them.
+    const audit = lots.draw('A', someOf(12, 1));
+    const others = lots.sample(audit).filter((serial) => serial !== seen);
+    const order = which === 'the same' ? [seen, ...others] : [...others, seen];
+    lots.tested(audit, which === 'none' ? 0 : 1, order);
+    expect([which, lots.by(audit, 'accept')]).toEqual([which, refused]);
+  }
+});
+
+test('an audit that was given up before it found anything binds nobody', () => {
+  const lots = new JudgedLots();
+  lots.lot('A', 12);
+  lots.givenUp('A', none(4), 0, 0);
+  lots.givenUp('A', none(4), 2, 0);
+  expect(lots.by(lots.audited('A', none(4), 0, 'hold'), 'accept')).toBeNull();
+});
+
+test('a neighbour that its own audit speaks against is not let go as one', () => {
+  const lots = new JudgedLots();
+  for (const code of ['A', 'B', 'C', 'D']) lots.lot(code, 8);
+  lots.givenUp('A', none(4), 2, 1);
+  lots.tested(lots.draw('B', none(4)), 1);
+  lots.draw('C', none(4));
+  lots.audited('D', none(4), 1, 'hold');
+  expect(['A', 'B', 'C'].map((code) => lots.standing(code))).toEqual(['hold', 'hold', 'hold']);
+  expect(['A', 'B', 'C'].map((code) => lots.atSight(code, 'accept'))).toEqual([RULE, RULE, 'audit-open']);
+});
+
+test('a sample of which nothing was tested accepts no lot', () => {
+  const lots = new JudgedLots();
+  lots.lot('A', 8);
+  const audit = lots.draw('A', none(1));
+  const [serial = ''] = lots.sample(audit);
+  lots.store.audit(() => ({ audit, act: 'missing', serial, reason: 'r', actor: ACTOR }));
+  expect(lots.by(audit, 'accept')).toBe(RULE);
+  expect(lots.by(audit, 'hold')).toBeNull();
+});
+
+test('no plan lets a bad part out that it does not allow, whatever it proposes', () => {
+  for (const plan of [fixed(4), { kind: 'variables', n: 4, k: 0.1, reference: null } as const, none(4)]) {
+    const lots = new JudgedLots();
+    lots.lot('A', 8);
+    const audit = lots.draw('A', plan);
+    lots.tested(audit, 1);
+    expect(lots.by(audit, 'accept')).toBe(RULE);
+    expect(lots.by(audit, 'concession')).toBeNull();
+  }
+  const lots = new JudgedLots();
+  lots.lot('A', 8);
+  const audit = lots.draw('A', someOf(4, 1));
+  lots.tested(audit, 1);
+  expect(lots.by(audit, 'accept')).toBeNull();
+});
