@@ -44,6 +44,7 @@ export function auditView(reader: LedgerReader, audit: string, plant: string): A
   return {
     ...comparable,
     before: decisionsOf(reader, state).slice(1),
+    lotNow: lotNowOf(reader, state),
     plant,
     title: profile.title,
     pressureClass: profile.pressureClass,
@@ -106,9 +107,16 @@ export function comparableOf(
 export function decisionsOf(reader: LedgerReader, { audit, drawn }: AuditState): Decided[] {
   const { partNumber, lot } = drawn.content;
   return reader
-    .dispositions(partNumber, lot)
+    .dispositions(partNumber, lot, MOST_DRAWS)
     .filter(({ content }) => content.audit === audit)
     .map(decidedOf);
+}
+
+/** The latest decision on the lot where that is another than the latest because of this audit; null otherwise. */
+function lotNowOf(reader: LedgerReader, state: AuditState): AuditView['lotNow'] {
+  const { partNumber, lot } = state.drawn.content;
+  const latest = reader.latestDisposition(partNumber, lot);
+  return latest === undefined || latest.content.audit === state.audit ? null : decidedOf(latest);
 }
 
 export function decidedOf({ at, sequence, hash, content }: Place & { readonly content: Disposition }): Decided {
@@ -203,25 +211,32 @@ function runOf({ load, stage, record, sequence, hash }: AuditCycle): StageRun {
   };
 }
 
-/** The same part number's audits up to this one: the weakest cell of each that was finished. */
+/**
+ * The weakest cell of this audit and of those of the same part number that were drawn before it, gone through and decided:
+ * as the ledger was when this one was decided, so that a report is the same whenever it is made again.
+ */
 function trendOf(reader: LedgerReader, state: AuditState, own: Evaluation): AuditView['trend'] {
   const { partNumber } = state.drawn.content;
-  const upTo = reader.audits
-    .drawn({ partNumber, lot: null }, 100)
-    .filter(({ sequence }) => sequence <= state.drawn.sequence)
-    .slice(0, TREND);
-  return upTo
+  const upTo = decisionsOf(reader, state)[0]?.sequence ?? Number.MAX_SAFE_INTEGER;
+  return reader.audits
+    .drawn({ partNumber, lot: null }, TREND, state.drawn.sequence)
     .flatMap(({ audit, lot }) => {
-      const each = audit === state.audit ? state : auditState(reader.auditEntries(audit));
+      const each = audit === state.audit ? state : decidedBefore(reader, audit, upTo);
       if (each === null) return [];
-      const phase = phaseOf(each, true);
-      if (audit !== state.audit && phase !== 'decided') return [];
       const cell = weakCell(audit === state.audit ? own : evaluationOf(reader, each));
       return cell === undefined || cell.ppk === null
         ? []
         : [{ audit, lot, at: each.drawn.at, ppk: cell.ppk, atLeast: cell.atLeast }];
     })
     .reverse();
+}
+
+/** An audit as it was at an entry of the ledger; null when it was not gone through and decided by then. */
+function decidedBefore(reader: LedgerReader, audit: string, upTo: number): AuditState | null {
+  const state = auditState(reader.auditEntries(audit).filter(({ sequence }) => sequence < upTo));
+  if (state === null) return null;
+  const isDecided = decisionsOf(reader, state).some(({ sequence }) => sequence < upTo);
+  return phaseOf(state, isDecided) === 'decided' ? state : null;
 }
 
 const weakCell = ({ weakest, cells }: Evaluation): Cell | undefined =>

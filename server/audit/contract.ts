@@ -352,6 +352,8 @@ export interface AuditView extends Omit<AuditLine, 'parts'> {
   readonly evaluation: Evaluation;
   /** Earlier decisions, the newest first. */
   readonly before: readonly Decided[];
+  /** The latest decision on the lot, where it does not rest on this audit: how the lot stands now. */
+  readonly lotNow: Decided | null;
   /** The last audits of this part number, oldest first, this one included. */
   readonly trend: readonly {
     readonly audit: string;

@@ -8,13 +8,13 @@ import { stateOfAudit } from './audits.ts';
 import type { DecisionWish, SuspectLot } from './contract.ts';
 import { lineResults, noSuchLot } from './line-results.ts';
 import { countsOf } from './lots.ts';
-import { checkAcceptance, neighbourReason } from './standing.ts';
+import { checkAcceptance, isNeighbourHold, neighbourReason } from './standing.ts';
 import type { LotOfPart } from './standing.ts';
 import { phaseOf } from './state.ts';
 
 /** Lots of one part number in the order in which the line began them. */
 interface OrderedLot extends Omit<SuspectLot, 'is'> {
-  /** Its last decision accepted it because of an audit of its own. */
+  /** An audit of its own accepted it, and nothing since but holds for a neighbour's sake that were taken back. */
   readonly isProved: boolean;
 }
 
@@ -22,17 +22,15 @@ interface OrderedLot extends Omit<SuspectLot, 'is'> {
 const MOST_LOTS = 1_000_000;
 
 /**
- * The lots that are suspect with one: those before it back to the last that an audit of its own accepted, and those after
- * it up to now or to the next such (common practice, no source). The lot itself is among them.
+ * The lots that are suspect with one: those before it back to the last that an audit of its own accepted, and all after it
+ * up to now, good audits or not: what went wrong may come and go (common practice, no source). The lot itself is among them.
  */
 export function suspectLots(reader: LedgerReader, partNumber: string, lot: string): SuspectLot[] {
   const all = orderedLots(reader, partNumber);
   const own = all.findIndex((each) => each.lot === lot);
   if (own < 0) return [];
   const provedBefore = all.slice(0, own).findLastIndex(({ isProved }) => isProved);
-  const provedAfter = all.slice(own + 1).findIndex(({ isProved }) => isProved);
-  const end = provedAfter < 0 ? all.length : own + 1 + provedAfter;
-  return all.slice(provedBefore + 1, end).map(({ isProved: _isProved, ...suspect }, index): SuspectLot => {
+  return all.slice(provedBefore + 1).map(({ isProved: _isProved, ...suspect }, index): SuspectLot => {
     const at = provedBefore + 1 + index;
     return { ...suspect, is: at === own ? 'this' : at < own ? 'before' : 'after' };
   });
@@ -46,15 +44,23 @@ function orderedLots(reader: LedgerReader, partNumber: string): OrderedLot[] {
       const results = lineResults(reader, partNumber, lot);
       const [first, last] = [results[0], results.at(-1)];
       if (first === undefined || last === undefined) return [];
-      const decided = reader.latestDisposition(partNumber, lot)?.content;
-      const isProved = decided?.decision === 'accept' && decided.audit !== undefined && decided.concession === null;
       const { parts, passed } = countsOf(results);
-      return [
-        { lot, firstAt: first.at, lastAt: last.at, parts, passed, decision: decided?.decision ?? null, isProved },
-      ];
+      return [{ lot, firstAt: first.at, lastAt: last.at, parts, passed, ...decidedOn(reader, partNumber, lot) }];
     })
     .sort((a, b) => (a.firstAt < b.firstAt ? -1 : 1));
 }
+
+/** How a lot stands, and whether an audit of its own is the reason. */
+function decidedOn(reader: LedgerReader, partNumber: string, lot: string): Pick<OrderedLot, 'decision' | 'isProved'> {
+  const all = reader.dispositions(partNumber, lot).map(({ content }) => content);
+  // A neighbour that was let go stands as it stood before it was held.
+  const own = all.find((each) => !isNeighbourHold(each) && !isLetGo(each));
+  const isProved = all[0]?.decision === 'accept' && own?.audit !== undefined && own.concession === null;
+  return { decision: all[0]?.decision ?? null, isProved: isProved && own.decision === 'accept' };
+}
+
+const isLetGo = ({ decision, audit, concession }: Disposition): boolean =>
+  decision === 'accept' && audit === undefined && concession === null;
 
 /**
  * Keeps what was decided on an audit: an entry for its lot and, when it is held or rejected, one that holds each

@@ -96,11 +96,11 @@ export function checkAcceptance(reader: LedgerReader, of: LotOfPart, by: string 
 const against = (detail: string, facts: Readonly<Record<string, string | number>>): HttpProblem =>
   new HttpProblem(409, 'against-the-rule', detail, facts);
 
-/** Rule 2: `those` are the audits of which one has to be newer than the last rejection. */
+/** Rule 2: `those` are the audits of which one has to be newer than the last rejection. That it is good, 3 and 4 see to. */
 function checkRejected({ lot }: LotOfPart, decided: readonly Kept[], those: readonly Witness[]): void {
   const rejected = decided.findLast(({ content }) => content.decision === 'reject');
   if (rejected === undefined) return;
-  if (those.some((each) => each.isWhole && !each.isRefused && each.drawn > rejected.sequence)) return;
+  if (those.some((each) => each.isWhole && each.drawn > rejected.sequence)) return;
   throw against(
     `Lot ${lot} was rejected. Draw a new sample and have it tested first, or accept under a customer's concession.`,
     { lot, rejected: rejected.sequence },

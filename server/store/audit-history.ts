@@ -11,6 +11,7 @@ export interface DrawnAudit {
 const DRAWN = `
   SELECT audit, part_number AS partNumber, lot, sequence FROM audit
   WHERE act = 'drawn' AND part_number = ifnull(@partNumber, part_number) AND lot = ifnull(@lot, lot)
+    AND sequence <= @upTo
   ORDER BY sequence DESC LIMIT @limit`;
 /** Loads are opened one after the other: an audit with more loads than doors opened on them has its last one inside. */
 const INSIDE = `
@@ -20,8 +21,11 @@ const SEQUENCES = `SELECT sequence FROM audit WHERE audit = ? ORDER BY sequence`
 
 /** The index tables asked about audits. */
 export class AuditHistory {
-  readonly #drawn: Statement<[{ partNumber: string | null; lot: string | null; limit: number }], DrawnAudit>;
   readonly #inside: Statement<[], { readonly audit: string }>;
+  readonly #drawn: Statement<
+    [{ partNumber: string | null; lot: string | null; limit: number; upTo: number }],
+    DrawnAudit
+  >;
   readonly #sequences: Statement<[string], { readonly sequence: number }>;
 
   constructor(connection: Connection) {
@@ -30,9 +34,13 @@ export class AuditHistory {
     this.#sequences = connection.prepare(SEQUENCES);
   }
 
-  /** Audits drawn, the newest first: of a part number, of a lot, or (null) of any. */
-  drawn(of: { readonly partNumber: string | null; readonly lot: string | null }, limit: number): DrawnAudit[] {
-    return this.#drawn.all({ ...of, limit });
+  /** Audits drawn, the newest first: of a part number, of a lot, or (null) of any; up to an entry of the ledger. */
+  drawn(
+    of: { readonly partNumber: string | null; readonly lot: string | null },
+    limit: number,
+    upTo = Number.MAX_SAFE_INTEGER,
+  ): DrawnAudit[] {
+    return this.#drawn.all({ partNumber: of.partNumber, lot: of.lot, limit, upTo });
   }
 
   /** Audits with a load that was put into a chamber and not taken out, whatever became of the audit; the latest first. */

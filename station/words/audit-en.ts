@@ -28,6 +28,11 @@ export const auditEnglish = {
   decisions: { accept: 'Accept', hold: 'Hold', reject: 'Reject' },
   decided: { accept: 'Accepted', hold: 'On hold', reject: 'Rejected' },
   acceptedUnderConcession: 'Accepted under concession',
+  /** How the lot stands, where that does not rest on the audit that is shown. */
+  lotNow: {
+    name: 'Lot now',
+    text: '{decided} on {time} by {by}, not because of this audit. {reason} (ledger entry {sequence})',
+  },
   plans: {
     'zero-acceptance':
       '{n} parts, none may be bad. Chosen so that a lot with {share} % or more bad is refused with {confidence} % confidence.',

@@ -28,6 +28,10 @@ export const auditSpanish: AuditWords = {
   decisions: { accept: 'Aceptar', hold: 'Retener', reject: 'Rechazar' },
   decided: { accept: 'Aceptado', hold: 'Retenido', reject: 'Rechazado' },
   acceptedUnderConcession: 'Aceptado bajo concesión',
+  lotNow: {
+    name: 'El lote ahora',
+    text: '{decided} el {time} por {by}, no a causa de esta auditoría. {reason} (asiento {sequence} del libro)',
+  },
   plans: {
     'zero-acceptance':
       '{n} piezas, ninguna puede ser mala. Elegidas para que un lote con {share} % o más de piezas malas se rechace con una confianza del {confidence} %.',

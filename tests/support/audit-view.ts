@@ -85,6 +85,7 @@ export function auditView(choice: AuditChoice = {}): AuditView {
       cell?.ppk === undefined || cell.ppk === null || cell.atLeast === null
         ? null
         : { stage: cell.stage, step: cell.step, ppk: cell.ppk, atLeast: cell.atLeast },
+    lotNow: null,
     plant: 'Alder Quay',
     title: 'Manifold absolute pressure sensor, 1 bar, 5 V ratiometric',
     pressureClass: '1 bar',

@@ -45,6 +45,9 @@ function identity(view: AuditView, voice: Voice): [string, string][] {
           [names.tested, fill(names.testedText, { from: voice.time(first), to: voice.time(last) })] as [string, string],
         ]),
     [names.decided, view.decision === null ? report.notYet : decidedText(view.decision, voice)],
+    ...(view.lotNow === null
+      ? []
+      : [[voice.tongue.words.lotNow.name, lotNowText(view.lotNow, voice)] as [string, string]]),
     [names.profile, fill(names.profileText, { revision: view.profile.revision, document: view.profile.document })],
     [names.station, fill(names.stationText, { station: view.station, issue: view.rig.issue, nests: view.nests })],
     [names.calibration, view.rig.calibration],
@@ -58,6 +61,13 @@ function decidedText(decided: Decided, voice: Voice): string {
   const { disposition } = voice.report;
   const what = fill(disposition.text, { decided: decisionText(decided, voice), time: voice.time(decided.at) });
   return `${what}; ${byText(decided, voice)}`;
+}
+
+/** How the lot stands by a decision that does not rest on this audit. */
+export function lotNowText(now: Decided, voice: Voice): string {
+  const { by, reason, sequence } = now;
+  const facts = { decided: decisionText(now, voice), time: voice.time(now.at), by, reason, sequence };
+  return fill(voice.tongue.words.lotNow.text, facts);
 }
 
 export function decisionText({ decision, concession }: Decided, { tongue: { words } }: Voice): string {

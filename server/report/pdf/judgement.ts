@@ -2,7 +2,7 @@ import { atText, becauseText, proposedText, reasonText } from '../../../station/
 import { fill } from '../../../station/words/fill.ts';
 import type { AuditView, Decided } from '../../audit/contract.ts';
 import { stageName } from './conditions.ts';
-import { byText, decisionText } from './front.ts';
+import { byText, decisionText, lotNowText } from './front.ts';
 import { INKS, SIZES } from './sheet.ts';
 import type { Sheet } from './sheet.ts';
 import { pairs, table } from './table.ts';
@@ -53,6 +53,8 @@ function disposition(sheet: Sheet, view: AuditView, voice: Voice): void {
   sheet.section(report.sections.disposition, 70);
   if (view.decision === null) sheet.paragraph(words.none);
   else decided(sheet, view.decision, voice);
+  if (view.lotNow !== null)
+    sheet.paragraph(`${voice.tongue.words.lotNow.name}: ${lotNowText(view.lotNow, voice)}`, { face: 'bold' });
   for (const before of view.before)
     sheet.note(
       fill(words.before, {
@@ -149,6 +151,7 @@ function evidence(sheet: Sheet, view: AuditView, voice: Voice): void {
       hash,
     })),
     ...(view.decision === null ? [] : [{ ...view.decision, what: words.disposition }]),
+    ...(view.lotNow === null ? [] : [{ ...view.lotNow, what: voice.tongue.words.lotNow.name }]),
   ];
   sheet.section(report.sections.evidence, 60);
   sheet.note(words.note);

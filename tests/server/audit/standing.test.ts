@@ -75,19 +75,28 @@ test('a rejected lot goes out by a good audit that was drawn after it', () => {
   // Rejected at sight, without an audit: the same.
   expect(lots.atSight('A', 'reject')).toBeNull();
   expect(lots.by(again, 'accept')).toBe(RULE);
-  expect(lots.by(lots.audited('A', none(4), 0, 'hold'), 'accept')).toBeNull();
+  const last = lots.audited('A', none(4), 0, 'hold');
+  expect(lots.by(again, 'accept')).toBe(RULE);
+  expect(lots.by(last, 'accept')).toBeNull();
 });
 
-test('a rejected lot does not go out by a new sample that was not judged whole', () => {
-  const lots = new JudgedLots();
-  lots.lot('A', 12);
-  lots.audited('A', none(4), 1, 'reject');
-  const audit = lots.draw('A', none(4));
-  const [first = '', second = '', ...others] = lots.sample(audit);
-  lots.load(audit, 'A', [first, second], { [first]: 'none' });
-  lots.tested(audit, 0, others);
-  expect(lots.by(audit, 'accept')).toBe(RULE);
-  expect(lots.by(audit, 'hold')).toBeNull();
+test('a refused lot does not go out by a new sample that was not judged whole', () => {
+  const refusals: ((lots: JudgedLots) => void)[] = [
+    // At sight: no audit speaks against it, only the person.
+    (lots) => expect(lots.atSight('A', 'reject')).toBeNull(),
+    (lots) => void lots.audited('A', none(4), 1, 'hold'),
+  ];
+  for (const refuse of refusals) {
+    const lots = new JudgedLots();
+    lots.lot('A', 12);
+    refuse(lots);
+    const audit = lots.draw('A', none(4));
+    const [first = '', second = '', ...others] = lots.sample(audit);
+    lots.load(audit, 'A', [first, second], { [first]: 'none' });
+    lots.tested(audit, 0, others);
+    expect(lots.by(audit, 'accept')).toBe(RULE);
+    expect(lots.by(audit, 'hold')).toBeNull();
+  }
 });
 
 test('a refusal is settled by a later audit of equal weight only', () => {

@@ -306,4 +306,19 @@ test('a reading on its very limit is not bold, one outside is', async () => {
   const serialFonts = fontOf(view.input.parts.at(-1)!.serial);
   expect(serialFonts).toContain(plain);
   expect(bold).not.toBe(plain);
+test('how the lot stands now is said where that does not rest on this audit', async () => {
+  const now = {
+    ...view.decision!,
+    decision: 'reject',
+    by: 'T. Aas',
+    reason: 'Neighbour of K25-1.',
+    sequence: 41_007,
+  } as const;
+  const { pages } = await readPdf(await auditPdf({ ...view, lotNow: now }, ENGLISH));
+  const says =
+    /Rejected on 24 Nov 2026, 18:05[^.]* by T\. Aas, not because of this audit\. Neighbour of K25-1\. \(ledger entry 41007\)/g;
+  expect(pages[0]).toContain('Lot now');
+  // In front, and beside this audit's own disposition.
+  expect(pages.join(' ').match(says)).toHaveLength(2);
+  expect(whole).not.toContain('Lot now');
 });

@@ -33,6 +33,7 @@ export function DecisionPanel({ view }: { readonly view: AuditView }): ReactElem
       <p className="note">
         {words.misses}: {misses} {missesJudged !== null && <b>{judgedText(tongue, missesJudged)}</b>}
       </p>
+      {view.lotNow !== null && <LotNow now={view.lotNow} />}
       {[view.decision, ...view.before].map(
         (decided) => decided !== null && <Kept key={decided.sequence} decided={decided} />,
       )}
@@ -43,11 +44,26 @@ export function DecisionPanel({ view }: { readonly view: AuditView }): ReactElem
   );
 }
 
+/** How the lot stands, where that does not rest on this audit. */
+function LotNow({ now }: { readonly now: Decided }): ReactElement {
+  const { tongue, wish } = useAuditVoice();
+  const { by, reason, sequence } = now;
+  const facts = { decided: decisionText(tongue, now), time: dateAndTime(now.at, wish.language), by, reason, sequence };
+  return (
+    <p className={`kept ${now.decision}`}>
+      <b>{tongue.words.lotNow.name}:</b> {fill(tongue.words.lotNow.text, facts)}
+    </p>
+  );
+}
+
+const decisionText = ({ words }: AuditVoice['tongue'], { decision, concession }: Decided): string =>
+  concession === null ? words.decided[decision] : words.acceptedUnderConcession;
+
 function Kept({ decided }: { readonly decided: Decided }): ReactElement {
   const voice = useAuditVoice();
   const { lab, tongue, wish } = voice;
   const { decision, at, by, reason, concession } = decided;
-  const name = concession === null ? tongue.words.decided[decision] : tongue.words.acceptedUnderConcession;
+  const name = decisionText(tongue, decided);
   return (
     <p className={`kept ${decision}`}>
       <b>{fill(lab.decision.kept, { decision: name, time: dateAndTime(at, wish.language), by, reason })}</b>{' '}
