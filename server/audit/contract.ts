@@ -171,6 +171,12 @@ export const SampleAct = z.discriminatedUnion('type', [
 ]);
 export type SampleAct = z.infer<typeof SampleAct>;
 
+/** Whether the text is a time that there is: a day beyond its month is none. */
+const isNoon = (text: string): boolean => {
+  const at = new Date(text);
+  return !Number.isNaN(at.getTime()) && at.toISOString() === text;
+};
+
 export const DecisionBody = z
   .strictObject({
     decision: z.enum(['accept', 'hold', 'reject']),
@@ -183,6 +189,7 @@ export const DecisionBody = z
         until: z
           .string()
           .regex(/^\d{4}-\d{2}-\d{2}T12:00:00\.000Z$/, 'a day at noon UTC')
+          .refine((noon) => isNoon(noon), 'a day of the calendar')
           .nullable(),
       })
       .nullable(),

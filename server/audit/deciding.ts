@@ -66,9 +66,9 @@ const isLetGo = ({ decision, audit, concession }: Disposition): boolean =>
  * Keeps what was decided on an audit: an entry for its lot and, when it is held or rejected, one that holds each
  * neighbour that is not held or rejected yet; all or none. An earlier decision is followed, never edited.
  *
- * Throws the HttpProblems `no-such-audit`, `audit-unfinished` (only a hold waits for nothing), and what `checkAcceptance`
- * throws where it is not accepted under a concession. `decidedAt` where that is not now; `isNeighbour` where not every
- * suspect lot is to be held.
+ * Throws the HttpProblems `no-such-audit`, `audit-unfinished` (only a hold waits for nothing), `concession-over` (its last
+ * day is past), and what `checkAcceptance` throws where it is not accepted under a concession. `decidedAt` where that is not
+ * now; `isNeighbour` where not every suspect lot is to be held.
  */
 export function decide(
   store: Store,
@@ -91,6 +91,7 @@ export function decide(
       },
     );
   const { partNumber, lot } = state.drawn.content;
+  checkConcession(wish, decidedAt === undefined ? store.now() : new Date(decidedAt));
   if (wish.decision === 'accept' && wish.concession === null) checkAcceptance(store, { partNumber, lot }, audit);
   const all = dispositionsOf(store, { partNumber, lot, audit }, wish, actor).filter(
     (each) => each.lot === lot || isNeighbour(each.partNumber, each.lot),
@@ -100,13 +101,28 @@ export function decide(
 
 /**
  * Keeps what was decided about a lot without an audit: a neighbour that is let go, a lot that is held or rejected at sight.
- * Throws the HttpProblem `no-such-lot`, and what `checkAcceptance` throws where it is not accepted under a concession.
+ * Throws the HttpProblems `no-such-lot`, `concession-over`, and what `checkAcceptance` throws where it is not accepted under a concession.
  */
 export function decideLot(store: Store, of: LotOfPart, wish: DecisionWish, actor: Actor): void {
   store.checkpoint();
   if (store.lots.results(of.partNumber, of.lot).length === 0) throw noSuchLot(of.partNumber, of.lot);
+  checkConcession(wish, store.now());
   if (wish.decision === 'accept' && wish.concession === null) checkAcceptance(store, of, null);
   store.disposition(dispositionOf(of, wish, actor));
+}
+
+/** A day is named by its noon UTC and is over everywhere on earth 24 hours later. */
+const DAY_MS = 86_400_000;
+
+function checkConcession({ concession }: DecisionWish, now: Date): void {
+  const until = concession?.until ?? null;
+  if (until === null || now.getTime() <= Date.parse(until) + DAY_MS) return;
+  throw new HttpProblem(
+    409,
+    'concession-over',
+    `The concession ended on ${until.slice(0, 10)}. Ask for one that still holds, or leave the day open.`,
+    { until },
+  );
 }
 
 function dispositionsOf(
@@ -158,7 +174,7 @@ function dispositionOf(
 export function suspectsCsv(reader: LedgerReader, partNumber: string, lot: string): string {
   const rows = suspectLots(reader, partNumber, lot).flatMap((suspect) => {
     const last = new Map(lineResults(reader, partNumber, suspect.lot).map((result) => [result.serial, result]));
-    return [...last.values()].map(({ serial, verdict, at, station, nest }) => [
+    return [...last.values()].map(({ serial, verdict, at, station, nest, origin }) => [
       partNumber,
       suspect.lot,
       serial,
@@ -166,7 +182,11 @@ export function suspectsCsv(reader: LedgerReader, partNumber: string, lot: strin
       at,
       station,
       nest + 1,
+      origin,
     ]);
   });
-  return csvText([['part number', 'lot', 'serial', 'last line verdict', 'tested at', 'station', 'nest'], ...rows]);
+  return csvText([
+    ['part number', 'lot', 'serial', 'last line verdict', 'tested at', 'station', 'nest', 'origin'],
+    ...rows,
+  ]);
 }

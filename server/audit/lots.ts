@@ -134,7 +134,9 @@ function pointOf(
 ): LotPoint[] {
   const quantity = reads === 'current' ? 'supply-current' : reads;
   if (step === 'ambient-check') return [];
-  const [from, to] = [first[0]?.at, first.at(-1)?.at];
+  // In the order of time, not of the ledger: a clock may have been set back between two cycles.
+  const times = first.map(({ at }) => at).sort();
+  const [from, to] = [times[0], times.at(-1)];
   if (from === undefined || to === undefined) return [];
   const places = new Map(first.map((result) => [`${result.sequence} ${result.nest}`, result]));
   const read = reader.lots
@@ -157,7 +159,8 @@ function pointOf(
       unit: UNIT[quantity],
       low: common(read.map(({ low }) => low)),
       high: common(read.map(({ high }) => high)),
-      all: groupOf(read),
+      // One nest after the other: between two of them lies what sets nests apart, and that is no spread of the parts.
+      all: { ...groupOf(read), cpk: nests.length === 1 ? (nests[0]?.cpk ?? null) : null },
       nests: nests.sort((a, b) => (a.station === b.station ? a.nest - b.nest : a.station < b.station ? -1 : 1)),
     },
   ];
@@ -187,12 +190,10 @@ function common(limits: readonly (number | null)[]): number | null {
   return limits.every((limit) => limit === first) ? first : null;
 }
 
-/** The plans of the first and of the last cycle of a lot: one when they are the same. */
+/** Every plan that parts of a lot were tested by, that of its last cycle last. */
 function plansOf(reader: LedgerReader, results: readonly LotResult[]): Plan[] {
-  const hashes = [results[0], results.at(-1)].flatMap((result) =>
-    result === undefined ? [] : [reader.cycleAt(result.sequence).record.measurement.plan],
-  );
-  return [...new Set(hashes)].map((hash) => reader.document('plan', hash));
+  const hashes = new Set(results.map(({ plan }) => plan).reverse());
+  return [...hashes].reverse().map((hash) => reader.document('plan', hash));
 }
 
 function groupedBy<T>(values: readonly T[], keyOf: (value: T) => string): Map<string, T[]> {

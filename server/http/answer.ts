@@ -33,7 +33,7 @@ const CODES: Readonly<Record<number, string>> = {
 
 /** Everything that goes wrong on a request becomes a problem document; what nobody foresaw is logged, not told. */
 export function answerError(error: FastifyError | Error, request: FastifyRequest, reply: FastifyReply): void {
-  const answer = answerOf(error);
+  const answer = answerOf(error, request);
   if (answer.status >= 500) request.log.error({ err: error }, 'a request failed');
   sendProblem(request, reply, answer);
 }
@@ -52,14 +52,21 @@ export function sendProblem(request: FastifyRequest, reply: FastifyReply, answer
   void reply.code(answer.status).header('content-type', 'application/problem+json').send(JSON.stringify(body));
 }
 
-function answerOf(error: FastifyError | Error): Answer {
+/** Of the ledger's refusals those that the request brought about; any other is the ledger's own trouble. */
+function storeStatus({ code }: StoreError, { method }: FastifyRequest): number {
+  if (code === 'revision-conflict') return 409;
+  // Nothing was sent with what only reads: then it is what is stored that does not fit.
+  return code === 'invalid-content' && method !== 'GET' && method !== 'HEAD' ? 400 : 503;
+}
+
+function answerOf(error: FastifyError | Error, request: FastifyRequest): Answer {
   if (error instanceof Refusal) {
     const detail = fill(english.line.refusals[error.code], worded(error.facts));
     return { ...plain(409, error.code, detail), facts: error.facts };
   }
   if (error instanceof HttpProblem) return { ...plain(error.status, error.code, error.message), facts: error.facts };
   if (error instanceof StoreError)
-    return { ...plain(503, error.code, `The ledger: ${error.message}`), facts: error.facts };
+    return { ...plain(storeStatus(error, request), error.code, `The ledger: ${error.message}`), facts: error.facts };
   if (hasZodFastifySchemaValidationErrors(error)) {
     const errors = error.validation.map(({ instancePath, message }) => ({
       path: `${error.validationContext ?? 'body'}${instancePath}`,

@@ -10,7 +10,7 @@ import { laterChangesOf, planFactsOf, promptChangesOf } from './projection.ts';
 import type { IndexRow, IndexTable, Past, PlanFacts } from './projection.ts';
 
 /** Raised with every change of the tables below or of what is put into them: an older file's are then made anew. */
-export const INDEX_VERSION = 5;
+export const INDEX_VERSION = 6;
 
 interface TableShape {
   readonly key: readonly string[];
@@ -73,6 +73,8 @@ export const INDEX_TABLES: Readonly<Record<IndexTable, TableShape>> = {
       kind: 'TEXT NOT NULL',
       at: 'TEXT NOT NULL',
       took_ms: 'REAL',
+      origin: 'TEXT NOT NULL',
+      plan: 'TEXT NOT NULL',
     },
   },
   result: {

@@ -1,4 +1,5 @@
 import type { Database as Connection, Statement } from 'better-sqlite3';
+import type { Hash } from '../../station/hash.ts';
 import type { Verdict } from '../../station/cycle/result.ts';
 
 /** A lot by its part number and code, with its last closed cycle's entry. */
@@ -19,6 +20,8 @@ export interface LotResult {
   readonly verdict: Verdict;
   readonly blame: string | null;
   readonly reason: string | null;
+  readonly origin: 'real' | 'simulated';
+  readonly plan: Hash;
 }
 
 /** One judged reading of a lot. */
@@ -52,7 +55,7 @@ const RESULTS = `
     UNION ALL
     SELECT (SELECT min(c.station) FROM station_cycle c WHERE c.station > station.name)
     FROM station WHERE station.name IS NOT NULL)
-  SELECT r.sequence, c.station, c.kind, c.at, r.nest, r.serial, r.verdict, r.blame, r.reason
+  SELECT r.sequence, c.station, c.kind, c.at, r.nest, r.serial, r.verdict, r.blame, r.reason, c.origin, c.plan
   FROM lot l CROSS JOIN station s
     JOIN station_cycle c ON c.station = s.name AND c.sequence = l.sequence
     JOIN result r ON r.sequence = l.sequence

@@ -126,7 +126,10 @@ export function laterChangesOf(entry: Entry, past: Past): IndexChange[] {
   const { partNumber, condition } = past.planFacts(measurement.plan);
   return [
     { table: 'lot', row: [partNumber, lot, sequence] },
-    { table: 'station_cycle', row: [station, sequence, kind, closedAt, tookMs(entry.content)] },
+    {
+      table: 'station_cycle',
+      row: [station, sequence, kind, closedAt, tookMs(entry.content), origin, measurement.plan],
+    },
     ...measurement.results.map(
       ({ nest, serial, verdict, why }): IndexChange => ({
         table: 'result',

@@ -209,7 +209,15 @@ export class Store extends LedgerReader {
    * from there, and nobody can have known it before.
    */
   audit(act: (head: Place) => AuditAct): Place {
-    return this.#write(() => this.#append(ready('audit', act(this.head()))));
+    return this.#write(() => {
+      const next = this.#next();
+      return this.#append(ready('audit', act(next.last ?? this.head())), next);
+    });
+  }
+
+  /** The wall time of this store's clock, by which its entries are dated. */
+  now(): Date {
+    return this.#clock.wallTime();
   }
 
   /** Keeps how a station stands with a proof; the latest counts. */
@@ -268,18 +276,21 @@ export class Store extends LedgerReader {
       );
   }
 
-  #append<K extends EntryKind>(entry: Ready<K>): Place {
-    const at = this.#clock.wallTime().toISOString();
-    let last = this.ledger.head();
-    if (last !== undefined && at < last.at) {
-      const back = { from: last.at, to: at, monotonicMs: this.#clock.nowMs() };
-      const told = this.ledger.append(ready('clock-set-back', back), at, last);
-      this.#indexes.add(told);
-      last = told;
-    }
+  #append<K extends EntryKind>(entry: Ready<K>, { at, last } = this.#next()): Place {
     const appended = this.ledger.append(entry, at, last);
     this.#indexes.add(appended);
     return { sequence: appended.sequence, at, hash: appended.hash };
+  }
+
+  /** When the next entry is written, and what it is put upon: that the clock was set back is told before it. */
+  #next(): { readonly at: string; readonly last: Place | undefined } {
+    const at = this.#clock.wallTime().toISOString();
+    const last = this.ledger.head();
+    if (last === undefined || at >= last.at) return { at, last };
+    const back = { from: last.at, to: at, monotonicMs: this.#clock.nowMs() };
+    const told = this.ledger.append(ready('clock-set-back', back), at, last);
+    this.#indexes.add(told);
+    return { at, last: told };
   }
 
   #write<T>(write: () => T): T {

@@ -10,6 +10,8 @@ import { pino } from 'pino';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { buildApp } from '../../server/app.ts';
 import type { Snapshot } from '../../server/line/contract.ts';
+import { StoreError } from '../../server/store/errors.ts';
+import type { StoreErrorCode } from '../../server/store/errors.ts';
 import { EventStreamParser } from '../support/event-stream.ts';
 import { lineHere } from '../support/line.ts';
 import type { LineHere } from '../support/line.ts';
@@ -85,6 +87,27 @@ test('every refusal and failure is a problem document, and nothing is lost by it
   expectProblem(await app.inject('/api/records/cycles/none'), 404, 'no-such-cycle');
   expectProblem(await app.inject('/api/records/serials/none'), 404, 'no-such-serial');
   expect(here.view()).toEqual({ ...before, refusal: here.view().refusal });
+});
+
+test('what the ledger refuses is told as what it is: a conflict, a request that does not fit, or its own trouble', async () => {
+  const [command, summary] = [here.line.command.bind(here.line), here.line.summary.bind(here.line)];
+  const fails = (code: StoreErrorCode) => (): never => {
+    throw new StoreError(code, 'it does not fit');
+  };
+  const failBy = (code: StoreErrorCode): void => {
+    here.line.command = fails(code);
+    here.line.summary = fails(code);
+  };
+  failBy('revision-conflict');
+  expectProblem(await post({ type: 'start' }), 409, 'revision-conflict');
+  failBy('invalid-content');
+  expectProblem(await post({ type: 'start' }), 400, 'invalid-content');
+  // Nothing was sent: it is what is stored that does not fit.
+  expectProblem(await app.inject('/api/stations'), 503, 'invalid-content');
+  failBy('storage-full');
+  expectProblem(await post({ type: 'start' }), 503, 'storage-full');
+  here.line.command = command;
+  here.line.summary = summary;
 });
 
 test('an invalid body names every place that is wrong', async () => {

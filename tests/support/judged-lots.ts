@@ -1,9 +1,11 @@
+import type { Judgement } from '../../station/cycle/judge.ts';
 import type { NestResult } from '../../station/cycle/result.ts';
 import { makePlan } from '../../station/profile/plan.ts';
 import type { Plan } from '../../station/profile/plan.ts';
 import { issueOf } from '../../station/profile/revision.ts';
 import type { CycleKind, ProfileRevision } from '../../station/profile/schema.ts';
 import { stateOfAudit } from '../../server/audit/audits.ts';
+import type { DecisionWish } from '../../server/audit/contract.ts';
 import { decide, decideLot } from '../../server/audit/deciding.ts';
 import { drawSample } from '../../server/audit/drawing.ts';
 import type { SamplingPlan } from '../../server/audit/evaluation/contract.ts';
@@ -25,7 +27,8 @@ export type Judged = Readonly<Record<string, 'fail' | 'none'>>;
 export class JudgedLots {
   readonly clock: SteppingClock = steppingClock();
   readonly store: Store = openStore(':memory:', { clock: this.clock, program: PROGRAM });
-  readonly profile: ProfileRevision = issueOf(1, PROFILE);
+  /** By which parts are tested, and samples drawn. */
+  profile: ProfileRevision = issueOf(1, PROFILE);
   #cycles = 0;
   #loads = 0;
 
@@ -47,10 +50,13 @@ export class JudgedLots {
     lot: string,
     load: (string | null)[],
     judged: Judged,
-    more: { readonly audit?: { audit: string; load: number; stage: number }; readonly plan?: Plan } = {},
+    more: {
+      readonly audit?: { audit: string; load: number; stage: number };
+      readonly plan?: Plan;
+      readonly judgements?: readonly Judgement[];
+    } = {},
   ): void {
-    const { profile } = this;
-    const plan = more.plan ?? makePlan({ profile, rig: RIG, kind, condition: 'ambient', plant: [] });
+    const plan = more.plan ?? this.plan(kind, this.profile);
     const number = (this.#cycles += 1);
     const at = this.clock.wallTime().toISOString();
     const { audit } = more;
@@ -67,13 +73,25 @@ export class JudgedLots {
       return { nest, serial, verdict, why: [why] };
     });
     this.store.closeCycle(
-      { measurement: { ...measurement, results }, circumstances: { ...circumstances, closedAt: at } },
+      {
+        measurement: { ...measurement, results, judgements: more.judgements ?? measurement.judgements },
+        circumstances: { ...circumstances, closedAt: at },
+      },
       null,
     );
   }
 
+  plan(kind: CycleKind, profile: ProfileRevision): Plan {
+    return makePlan({ profile, rig: RIG, kind, condition: 'ambient', plant: [] });
+  }
+
   draw(lot: string, plan: SamplingPlan): string {
     this.store.samplingPlan({ partNumber: PART_NUMBER, plan, reason: 'r', actor: ACTOR });
+    return this.drawAgain(lot);
+  }
+
+  /** By the plan that holds. */
+  drawAgain(lot: string): string {
     const wish = { station: STATION, profile: this.profile, lot, returnToAmbient: false, actor: ACTOR };
     return drawSample(this.store, wish);
   }
@@ -113,12 +131,12 @@ export class JudgedLots {
   }
 
   /** The code with which a decision is refused; null when it is kept. */
-  by(audit: string, decision: 'accept' | 'hold' | 'reject' | 'concession'): string | null {
+  by(audit: string, decision: Choice): string | null {
     return codeOf(() => decide(this.store, audit, wishOf(decision), ACTOR));
   }
 
   /** The same of a decision without an audit. */
-  atSight(lot: string, decision: 'accept' | 'hold' | 'reject' | 'concession'): string | null {
+  atSight(lot: string, decision: Choice): string | null {
     return codeOf(() => decideLot(this.store, { partNumber: PART_NUMBER, lot }, wishOf(decision), ACTOR));
   }
 
@@ -135,10 +153,14 @@ export class JudgedLots {
   }
 }
 
-const wishOf = (decision: 'accept' | 'hold' | 'reject' | 'concession') =>
-  decision === 'concession'
-    ? ({ decision: 'accept', reason: 'r', concession: CONCESSION } as const)
-    : ({ decision, reason: 'r', concession: null } as const);
+/** A decision; with `until` an acceptance under a concession up to that day. */
+type Choice = 'accept' | 'hold' | 'reject' | 'concession' | { readonly until: string };
+
+function wishOf(choice: Choice): DecisionWish {
+  if (choice === 'concession') return { decision: 'accept', reason: 'r', concession: CONCESSION };
+  if (typeof choice === 'string') return { decision: choice, reason: 'r', concession: null };
+  return { decision: 'accept', reason: 'r', concession: { ...CONCESSION, ...choice } };
+}
 
 export const serialOf = (lot: string, number: number): string => `${lot}-${String(number).padStart(4, '0')}`;
 

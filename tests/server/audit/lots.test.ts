@@ -102,6 +102,8 @@ const result = (serialOf: number, verdict: LotResult['verdict'], more: Partial<L
   verdict,
   blame: null,
   reason: null,
+  origin: 'simulated',
+  plan: 'a'.repeat(64),
   ...more,
 });
 

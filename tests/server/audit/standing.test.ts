@@ -178,6 +178,60 @@ test('what a given-up audit found is added to what the next one allows, each par
   }
 });
 
+test('every part that is left weighs as much as any sample, the same plan as itself, a rejected sample as one that failed', () => {
+  const lots = new JudgedLots();
+  lots.lot('A', 6);
+  const first = lots.draw('A', none(6));
+  lots.tested(first, 1);
+  expect(lots.by(first, 'hold')).toBeNull();
+  // The line sorts two out; four are left.
+  lots.cycle(
+    'line',
+    'A',
+    lots.sample(first).slice(0, 2),
+    Object.fromEntries(
+      lots
+        .sample(first)
+        .slice(0, 2)
+        .map((each) => [each, 'fail']),
+    ),
+  );
+  lots.store.checkpoint();
+  const small = lots.audited('A', none(3), 0, 'hold');
+  expect(lots.by(small, 'accept')).toBe(RULE);
+  expect(lots.by(lots.audited('A', none(4), 0, 'hold'), 'accept')).toBeNull();
+
+  const plan: SamplingPlan = { kind: 'zero-acceptance', confidence: 0.9, badShare: 0.1 };
+  lots.lot('B', 24);
+  const before = lots.audited('B', plan, 1, 'hold');
+  const out = lots.sample(before).slice(0, 12);
+  for (let n = 0; n < 12; n += 2)
+    lots.cycle('line', 'B', out.slice(n, n + 2), Object.fromEntries(out.map((each) => [each, 'fail'])));
+  lots.store.checkpoint();
+  const after = lots.audited('B', plan, 0, 'hold');
+  expect(lots.sample(after).length).toBeLessThan(lots.sample(before).length);
+  expect(lots.by(after, 'accept')).toBeNull();
+
+  lots.lot('C', 12);
+  lots.audited('C', none(6), 0, 'reject');
+  expect(lots.by(lots.audited('C', none(2), 0, 'hold'), 'accept')).toBe(RULE);
+});
+
+test('a hold for a neighbour is no answer to what an audit found', () => {
+  const lots = new JudgedLots();
+  lots.lot('B', 8);
+  lots.lot('A', 8);
+  const first = lots.draw('A', none(2));
+  expect(lots.by(first, 'hold')).toBeNull();
+  expect(lots.by(first, 'hold')).toBeNull();
+  lots.tested(first, 1);
+  lots.store.disposition({
+    ...{ partNumber: PART_NUMBER, lot: 'A', decision: 'hold', reason: 'r', concession: null, actor: ACTOR },
+    neighbourOf: 'B',
+  });
+  expect(lots.by(lots.audited('A', none(2), 0, 'hold'), 'accept')).toBe(RULE);
+});
+
 test('an audit that was given up before it found anything binds nobody', () => {
   const lots = new JudgedLots();
   lots.lot('A', 12);

@@ -306,6 +306,8 @@ test('a reading on its very limit is not bold, one outside is', async () => {
   const serialFonts = fontOf(view.input.parts.at(-1)!.serial);
   expect(serialFonts).toContain(plain);
   expect(bold).not.toBe(plain);
+});
+
 test('how the lot stands now is said where that does not rest on this audit', async () => {
   const now = {
     ...view.decision!,
