@@ -3,15 +3,13 @@ import type { Quantity } from '../../station/cycle/judge.ts';
 import { PartNumber } from '../../station/profile/schema.ts';
 import type { DecisionRule } from '../../station/profile/schema.ts';
 import { StationId, line } from '../line/contract.ts';
+import type { LotClosing, LotState } from '../records/contract.ts';
 import type { Evaluation, EvaluationInput, SamplingPlan } from './evaluation/contract.ts';
 
 export const LotsQuery = z.object({
   limit: z.coerce.number().int().min(1).max(200).default(50).meta({ description: 'at most so many lots' }),
 });
 export const LotParams = z.object({ partNumber: z.string().min(1).max(40), lot: z.string().min(1).max(40) });
-
-/** How a lot stands. Nobody decided yet: `open`. */
-export type LotState = 'open' | 'accepted' | 'on-hold' | 'rejected';
 
 /** The serials of a lot by their last line verdict, each once. Counts of parts, not of tests. */
 export interface LotCounts {
@@ -79,11 +77,24 @@ export interface LotView extends LotLine {
   readonly reasons: readonly LotReason[];
   readonly points: readonly LotPoint[];
   readonly decided: { readonly at: string; readonly by: string; readonly reason: string } | null;
+  /** Null while it is open. A decision about it leaves this standing. */
+  readonly closed: LotClosing | null;
+  /** Parts that passed after its last sample was drawn: no sample stands for them. */
+  readonly outside: number;
   /** What a sample of it would be now, and what its plan would miss; null while no part has passed, or none is drawn. */
   readonly sample: { readonly n: number; readonly misses: string } | null;
 }
 
 const person = line(60).meta({ description: 'who it is, stated by name' });
+
+/** Closes a lot: no part is tested for it any more. */
+export const CloseBody = z.strictObject({
+  reason: line(300).nullable().default(null),
+  role: z.enum(['operator', 'quality engineer']).default('quality engineer'),
+  by: person,
+});
+/** Opens a closed lot again. */
+export const OpenBody = z.strictObject({ reason: line(300), by: person });
 
 /** How samples of a part number are to be drawn. */
 export const SamplingPlanWish = z.discriminatedUnion('kind', [

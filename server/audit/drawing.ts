@@ -2,6 +2,7 @@ import { randomUUID } from 'node:crypto';
 import type { ConditionId, ProfileRevision } from '../../station/profile/schema.ts';
 import { HttpProblem } from '../http/problem.ts';
 import { DRAW_METHOD, drawSerials } from '../quality/sampling/random-draw.ts';
+import { closedByDraw } from '../records/lot-standing.ts';
 import { sha256 } from '../store/digest.ts';
 import type { Actor } from '../store/record-format.ts';
 import type { LedgerReader } from '../store/reader.ts';
@@ -9,7 +10,7 @@ import type { Store } from '../store/store.ts';
 import { stateOfAudit } from './audits.ts';
 import type { SamplingPlan } from './evaluation/contract.ts';
 import { sampleSizeOf } from './evaluation/sample-size.ts';
-import { lineResults, noSuchLot } from './line-results.ts';
+import { lineResults, noSuchLot, passedOf } from './line-results.ts';
 import { mustDrawBy, samplingPlanFor } from './plan-in-force.ts';
 import { auditState, phaseOf } from './state.ts';
 
@@ -25,9 +26,7 @@ export function passedSerials(
 ): string[] {
   const results = lineResults(reader, partNumber, lot).filter(({ sequence }) => sequence < before);
   if (results.length === 0) throw noSuchLot(partNumber, lot);
-  const last = new Map<string, string>();
-  for (const { serial, verdict } of results) if (verdict !== 'none') last.set(serial, verdict);
-  return [...last].flatMap(([serial, verdict]) => (verdict === 'pass' ? [serial] : [])).sort();
+  return [...passedOf(results)].sort();
 }
 
 /**
@@ -61,8 +60,9 @@ export interface DrawWish {
 }
 
 /**
- * Draws the sample of a lot by the plan in force for its part number, without replacement, of the serials that passed, and keeps the draw
- * before any result is there. Conditions come in the profile's order. Returns the audit's id.
+ * Draws the sample of a lot by the plan in force for its part number, without replacement, of the serials that passed, and
+ * keeps the draw before any result is there. An open lot is closed with it: parts made later would be outside of its
+ * sample. Conditions come in the profile's order. Returns the audit's id.
  *
  * Throws the HttpProblems `no-such-lot`, `too-few-passed`, `audit-open` (an audit of the lot is not finished), and those of
  * `mustDrawBy`.
@@ -95,6 +95,7 @@ export function drawSample(
     );
   store.issueProfile(profile, actor);
   const audit = randomUUID();
+  const closes = closedByDraw(store, { partNumber, lot }, { audit, actor, happenedAt });
   store.audit(({ hash }) => {
     const seed = seedOf(hash, partNumber, lot);
     return {
@@ -115,7 +116,8 @@ export function drawSample(
       actor,
       ...(happenedAt === undefined ? {} : { happenedAt }),
     };
-  });
+  }, closes);
+  store.checkpoint();
   return audit;
 }
 

@@ -1,13 +1,13 @@
 import type { Plan, Step } from '../../station/profile/plan.ts';
 import { individualsCapability } from '../quality/capability/capability.ts';
 import { moments, sampleSd } from '../quality/moments.ts';
-import type { Disposition } from '../store/entry-format.ts';
+import { lotClosing, lotState } from '../records/lot-standing.ts';
 import type { LotReading, LotResult } from '../store/lot-history.ts';
 import type { LedgerReader } from '../store/reader.ts';
-import { lineResults, noSuchLot } from './line-results.ts';
+import { lineResults, noSuchLot, passedOf } from './line-results.ts';
 import { missesOf, sampleSizeOf } from './evaluation/sample-size.ts';
 import { planInForce, samplingPlanFor } from './plan-in-force.ts';
-import type { LotCounts, LotLine, LotPoint, LotReason, LotState, LotView, PointGroup } from './contract.ts';
+import type { LotCounts, LotLine, LotPoint, LotReason, LotView, PointGroup } from './contract.ts';
 
 /** The latest lots, the newest first. */
 export function latestLots(reader: LedgerReader, limit: number): LotLine[] {
@@ -40,6 +40,8 @@ export function lotView(reader: LedgerReader, partNumber: string, lot: string): 
             by: decided.content.actor.name,
             reason: decided.content.reason,
           },
+    closed: lotClosing(reader, { partNumber, lot }),
+    outside: outsideOf(results, reader.audits.drawn({ partNumber, lot }, 1)[0]?.sequence ?? null),
     sample: sampleOf(reader, partNumber, countsOf(results).passed),
   };
 }
@@ -58,7 +60,7 @@ function lineOf(reader: LedgerReader, partNumber: string, lot: string, results: 
   return {
     partNumber,
     lot,
-    state: stateOf(reader.latestDisposition(partNumber, lot)?.content.decision),
+    state: lotState(reader, { partNumber, lot }),
     origin: cycle?.record.circumstances.origin ?? 'simulated',
     firstAt: results[0]?.at ?? '',
     lastAt: last?.at ?? '',
@@ -66,13 +68,12 @@ function lineOf(reader: LedgerReader, partNumber: string, lot: string, results: 
   };
 }
 
-const STATES: Readonly<Record<Disposition['decision'], LotState>> = {
-  accept: 'accepted',
-  hold: 'on-hold',
-  reject: 'rejected',
-};
-const stateOf = (decision: Disposition['decision'] | undefined): LotState =>
-  decision === undefined ? 'open' : STATES[decision];
+/** Parts that have passed by now and had not when the sample was drawn (entry `drawn`; null: never). */
+export function outsideOf(results: readonly LotResult[], drawn: number | null): number {
+  if (drawn === null) return 0;
+  const before = passedOf(results.filter(({ sequence }) => sequence < drawn));
+  return [...passedOf(results)].filter((serial) => !before.has(serial)).length;
+}
 
 /** Each serial by its last judged line cycle; those that were never judged apart. */
 export function countsOf(results: readonly LotResult[]): LotCounts {

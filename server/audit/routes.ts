@@ -13,10 +13,12 @@ import { auditView, latestAudits } from './audits.ts';
 import {
   AuditParams,
   AuditsQuery,
+  CloseBody,
   DecisionBody,
   DrawBody,
   LotParams,
   LotsQuery,
+  OpenBody,
   PlanBody,
   PlanParams,
   ReportQuery,
@@ -35,6 +37,7 @@ import type {
 import { decide, decideLot, suspectLots, suspectsCsv } from './deciding.ts';
 import { drawSample, drawnFrom } from './drawing.ts';
 import { resumeSampling } from './inspection.ts';
+import { closeLot, openLot } from './lot-closing.ts';
 import { latestLots, lotView } from './lots.ts';
 import { samplingPlanView, tellSample } from './sampling.ts';
 
@@ -143,6 +146,47 @@ function lotRoutes(app: FastifyInstance, { reader, store, history }: AuditRoutes
     },
     ({ params, body: { by, ...wish } }) => {
       decideLot(store, params, wish, engineer(by));
+      return { lot: params.lot };
+    },
+  );
+  closingRoutes(app, store);
+}
+
+function closingRoutes(app: FastifyInstance, store: Store): void {
+  const routes = app.withTypeProvider<ZodTypeProvider>();
+  const tags = ['lots'];
+  const response = { 200: z.object({ lot: z.string() }) };
+
+  routes.post(
+    '/api/lots/:partNumber/:lot/closing',
+    {
+      schema: {
+        summary: 'Closes a lot: the line tests nothing more for it',
+        tags,
+        params: LotOfPart,
+        body: CloseBody,
+        response,
+      },
+    },
+    ({ params, body: { by, role, reason } }) => {
+      closeLot(store, params, reason, { name: by, role, proof: 'stated' });
+      return { lot: params.lot };
+    },
+  );
+
+  routes.post(
+    '/api/lots/:partNumber/:lot/opening',
+    {
+      schema: {
+        summary: 'Opens a closed lot again; 409 while an audit of it is under way or once it was decided',
+        tags,
+        params: LotOfPart,
+        body: OpenBody,
+        response,
+      },
+    },
+    ({ params, body: { by, reason } }) => {
+      openLot(store, params, reason, engineer(by));
       return { lot: params.lot };
     },
   );

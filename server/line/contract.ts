@@ -7,6 +7,7 @@ import { PartNumber } from '../../station/profile/schema.ts';
 import type { ConditionId } from '../../station/profile/schema.ts';
 import type { PhaseId } from '../../station/profile/plan.ts';
 import type { ReasonCode } from '../../station/reasons.ts';
+import { LOT_REFUSALS } from '../records/contract.ts';
 
 /**
  * What a line station and its screens say to each other. Nests count from 1, as they are marked on the fixture;
@@ -97,6 +98,7 @@ export const REFUSALS = [
   'not-kept',
   /** facts `serial`, `station`: the part is being tested there. */
   'in-test-elsewhere',
+  ...LOT_REFUSALS,
 ] as const;
 export type RefusalCode = (typeof REFUSALS)[number];
 
@@ -107,6 +109,8 @@ export const PROMPTS = [
   /** It is gone, and is being started again. */
   'station-lost',
   'choose-work',
+  /** The lot in work takes no more parts: it was closed or decided. */
+  'lot-over',
   'characterise',
   'characterising',
   'masters-due',

@@ -8,7 +8,9 @@ import type { LineCommand, ProofView } from './contract.ts';
 import { Fixture } from './fixture.ts';
 import type { Loaded } from './fixture.ts';
 import { ABOUT_CYCLE, LastOutcome } from './last-outcome.ts';
+import { lotState } from '../records/lot-standing.ts';
 import { Refusal } from './line.ts';
+import { mustNotBeHeld, mustTakeParts } from './lot-gate.ts';
 import type { PartsInTest } from './parts-in-test.ts';
 import { proofsOf } from './proofs.ts';
 import type { Shifts } from './shift.ts';
@@ -67,6 +69,11 @@ export class Desk {
     return this.#outcome;
   }
 
+  /** Whether the lot in work takes parts; true without work. */
+  get isLotOpen(): boolean {
+    return this.#work === null || lotState(this.#given.store, lotOf(this.#work)) === 'open';
+  }
+
   get plant(): ProfileContent[] {
     return this.#given.profiles.map(({ content }) => content);
   }
@@ -93,11 +100,12 @@ export class Desk {
     }
   }
 
-  /** Refusals `unknown-part-number`, `reject-first`, `read-first`; StationFault `not-testable`. */
+  /** Refusals `unknown-part-number`, `reject-first`, `read-first`, those of `mustTakeParts`; StationFault `not-testable`. */
   setUp({ operator, partNumber, lot }: Extract<LineCommand, { type: 'setup' }>, rig: RigRevision): void {
     this.mustBeSettled();
     const profile = this.#given.profiles.find(({ content }) => content.partNumber === partNumber);
     if (profile === undefined) throw new Refusal('unknown-part-number', { partNumber });
+    mustTakeParts(this.#given.store, { partNumber, lot });
     const work = makeWork({ operator, lot, profile }, rig, this.plant);
     this.books.setUp({ operator, partNumber, lot }, profile, this.books.lastWork()?.partNumber !== partNumber);
     this.#work = work;
@@ -114,13 +122,16 @@ export class Desk {
   /** One scan may hold several serials. The first that is refused ends it; those before it stay. */
   scan(text: string, typed: boolean): void {
     this.mustBeSettled();
-    const { content } = this.mustWork().profile;
-    this.#mustBeProved();
+    const work = this.mustWork();
+    const { content } = work.profile;
     const { store, settings } = this.#given;
+    mustTakeParts(store, lotOf(work));
+    this.#mustBeProved();
     const gate = { store, content, plant: this.plant, retests: settings.rules.retests };
     for (const serial of cut(text, settings.scanner.separators)) {
       const part = admitSerial(serial, typed, this.fixture, gate);
       const nest = this.fixture.fed;
+      mustNotBeHeld(store, serial, lotOf(work));
       if (nest === null) throw new Refusal('nests-full', { serial });
       this.fixture.put(nest, part);
       // The next load has begun: what stood there is history.
@@ -135,13 +146,15 @@ export class Desk {
   toStart(): { readonly work: Work; readonly parts: readonly Placed[] } {
     this.mustBeSettled();
     const work = this.mustWork();
+    const { store, settings } = this.#given;
+    mustTakeParts(store, lotOf(work));
     this.#mustBeProved();
     if (work.profile.content.serial.rule === 'unserialised') this.#numberParts(work);
     const { fed, loaded } = this.fixture;
     if (fed !== null) throw new Refusal('scan-first', { nest: fed });
     if (loaded.length === 0) throw new Refusal('nothing-loaded');
     if (work.profile.content.serial.rule === 'unserialised') return { work, parts: loaded };
-    const { store, settings } = this.#given;
+    for (const { serial } of loaded) mustNotBeHeld(store, serial, lotOf(work));
     return { work, parts: loaded.map((part) => ({ ...part, ...admitAgain(part, store, settings.rules.retests) })) };
   }
 
@@ -264,6 +277,7 @@ export class Desk {
   }
 }
 
+const lotOf = ({ lot, profile }: Work) => ({ lot, partNumber: profile.content.partNumber });
 const heldOf = ({ operator, lot, profile }: Work) => ({ operator, lot, partNumber: profile.content.partNumber });
 
 function cut(text: string, separators: string): string[] {

@@ -197,6 +197,8 @@ export class LineStation implements Line {
       work: work && {
         isSerialised: work.profile.content.serial.rule === 'required',
         isCharacterised: work.isCharacterised,
+        // While a test runs nobody asks.
+        isLotOpen: isTesting || this.#desk.isLotOpen,
       },
       proofs,
       nests,

@@ -16,7 +16,12 @@ export interface Situation {
   readonly isUnsettled: boolean;
   /** Whether the same parts can be tested again as they stand. */
   readonly canRepeat: boolean;
-  readonly work: { readonly isSerialised: boolean; readonly isCharacterised: boolean } | null;
+  readonly work: {
+    readonly isSerialised: boolean;
+    readonly isCharacterised: boolean;
+    /** Its lot takes parts. */
+    readonly isLotOpen: boolean;
+  } | null;
   readonly proofs: readonly ProofView[];
   readonly nests: readonly NestView[];
   readonly guardShut: boolean | null;
@@ -82,6 +87,7 @@ function aboutOutcome(outcome: OutcomeView, now: Situation): Prompt | null {
 /** The way to the next load: work, proofs, parts, guard, start. */
 function aboutNextLoad({ work, proofs, nests, guardShut, trouble }: Situation): Prompt {
   if (work === null) return act('choose-work', {}, null);
+  if (!work.isLotOpen) return act('lot-over', {}, null);
   const characterise: Key = { command: { type: 'characterise' }, code: 'characterise' };
   if (!work.isCharacterised) {
     if (trouble !== null) return act('fault', { code: trouble, nests: '' }, characterise);

@@ -115,3 +115,17 @@ export interface RecordView {
   /** Where the readings were taken, on the test as it ran. */
   readonly taken: readonly Taken[];
 }
+
+/** How a lot stands. `open` takes parts at the line; a decision comes before whether it was closed. */
+export type LotState = 'open' | 'closed' | 'accepted' | 'on-hold' | 'rejected';
+
+/** When a lot was closed and by whom; `isByDraw`: with the draw of its sample. */
+export interface LotClosing {
+  readonly at: string;
+  readonly by: string;
+  readonly reason: string | null;
+  readonly isByDraw: boolean;
+}
+
+/** Why the line does not test for a lot. Facts `lot`, and `serial` of a part that belongs to a held or rejected one. */
+export const LOT_REFUSALS = ['lot-closed', 'lot-accepted', 'lot-on-hold', 'lot-rejected', 'of-held-lot'] as const;

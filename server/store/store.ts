@@ -206,12 +206,15 @@ export class Store extends LedgerReader {
 
   /**
    * Keeps what happens to an audit. `act` is made from the head of the ledger that it is put upon: a draw takes its seed
-   * from there, and nobody can have known it before.
+   * from there, and nobody can have known it before. `besides` is what goes into the journal after it: both or neither.
    */
-  audit(act: (head: Place) => AuditAct): Place {
+  audit(act: (head: Place) => AuditAct, besides: readonly Journal[] = []): Place {
+    const entries = besides.map((content) => ready('journal', content));
     return this.#write(() => {
       const next = this.#next();
-      return this.#append(ready('audit', act(next.last ?? this.head())), next);
+      const place = this.#append(ready('audit', act(next.last ?? this.head())), next);
+      for (const entry of entries) this.#append(entry);
+      return place;
     });
   }
 

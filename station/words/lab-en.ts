@@ -33,7 +33,7 @@ export const labEnglish = {
     station: 'Lab station',
     back: 'Return to ambient at the end',
     go: 'Draw the sample',
-    note: 'Drawn once, without replacement, by the head of the ledger. It is kept before any result.',
+    note: 'Drawn once, without replacement, by the head of the ledger. It is kept before any result, and closes the lot.',
     noLab: 'This server has no station with a chamber.',
     change: 'Change the plan',
     kinds: {

@@ -33,7 +33,7 @@ export const labSpanish: LabWords = {
     station: 'Estación de laboratorio',
     back: 'Volver al ambiente al final',
     go: 'Sacar la muestra',
-    note: 'Se saca una vez, sin reposición, por la cabeza del libro. Se guarda antes de cualquier resultado.',
+    note: 'Se saca una vez, sin reposición, por la cabeza del libro. Se guarda antes de cualquier resultado y cierra el lote.',
     noLab: 'Este servidor no tiene ninguna estación con cámara.',
     change: 'Cambiar el plan',
     kinds: {

@@ -157,6 +157,22 @@ test('from a lot to a held lot and its report, with the server killed in the fir
   await page.locator('table.lots a').first().waitFor();
   await act(page, `Open lot ${LOT}`);
 
+  // The lot is closed, and opened again: by keyboard, a name under each, and the line does as it says.
+  await act(page, 'Close the lot');
+  await type(page, 'Your name', 'M. Orrell');
+  await act(page, 'Keep: closed');
+  await page.locator('.lot-closing').getByText('by M. Orrell').waitFor();
+  expect((await json<{ state: string }>(`/api/lots/AQ-1105/${LOT}`)).state).toBe('closed');
+  expect((await json<{ view: { prompt: { code: string } } }>('/api/stations/EOL-1/line')).view.prompt.code).toBe(
+    'lot-over',
+  );
+  expect(await accessibilityFaults(page)).toEqual([]);
+  await act(page, 'Open it again');
+  await type(page, 'Reason', 'two parts lay under the bench');
+  await page.keyboard.press('Enter');
+  await page.getByRole('button', { name: 'Close the lot' }).waitFor();
+  expect((await json<{ state: string }>(`/api/lots/AQ-1105/${LOT}`)).state).toBe('open');
+
   // The plan, then the draw.
   await page.locator('.draw-form').waitFor();
   await act(page, 'Change the plan');
@@ -170,6 +186,8 @@ test('from a lot to a held lot and its report, with the server killed in the fir
   await page.getByText('a process audit, not lot acceptance').first().waitFor();
   await act(page, 'Draw the sample');
   await page.locator('.audit .sample').waitFor();
+  // Drawn is closed: what is made now would be outside of the sample.
+  expect(await json<object>(`/api/lots/AQ-1105/${LOT}`)).toMatchObject({ state: 'closed', closed: { isByDraw: true } });
 
   // What the station has to show first.
   await page.locator('.lab .due').waitFor();

@@ -88,6 +88,7 @@ describe.each(LANGUAGES)('%s', (_name, words, desk, audit, report, lab) => {
       'station-starting',
       'station-lost',
       'choose-work',
+      'lot-over',
       'proof-due',
       'scan',
       'close-guard',
@@ -177,6 +178,11 @@ const FACTS: Readonly<Record<string, readonly string[]>> = {
   'refusals/no-such-nest': ['nest', 'nests'],
   'refusals/cannot-simulate': ['what'],
   'refusals/in-test-elsewhere': ['serial', 'station'],
+  'refusals/lot-closed': ['lot'],
+  'refusals/lot-accepted': ['lot'],
+  'refusals/lot-on-hold': ['lot'],
+  'refusals/lot-rejected': ['lot'],
+  'refusals/of-held-lot': ['serial', 'lot'],
 };
 
 test.each(LANGUAGES)('%s asks for no fact that the line station does not give', (_name, { line }) => {

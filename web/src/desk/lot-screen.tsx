@@ -8,6 +8,7 @@ import { Asked } from './asked.tsx';
 import { useLot } from './desk-data.ts';
 import { DeskFrame } from './desk-frame.tsx';
 import { useDeskVoice } from './desk-voice.ts';
+import { LotClosing } from './lot-closing.tsx';
 import {
   allowedText,
   answerText,
@@ -80,6 +81,7 @@ function Lot({ view }: { readonly view: LotView }): ReactElement {
           {title}, {pressureClass}, {fill(lots.revision, { revisions: revisions.join(', ') })};{' '}
           {dateAndTime(firstAt, voice.wish.language)} – {dateAndTime(lastAt, voice.wish.language)}
         </p>
+        <LotClosing view={view} />
       </section>
       <Reasons view={view} />
       <Points view={view} />
