@@ -67,6 +67,7 @@ export function auditView(reader: LedgerReader, audit: string, plant: string): A
         .drawn({ partNumber: content.partNumber, lot: content.lot }, MOST_DRAWS)
         .filter(({ sequence }) => sequence <= drawn.sequence).length,
       severity: content.severity ?? null,
+      leftOut: profile.conditions.flatMap(({ id }) => (content.conditions.includes(id) ? [] : [id])),
     },
     sample: [...state.sample].map(([serial, part]) => ({ serial, ...part, ...placeOf(state, serial) })),
     nests: comparable.nests,

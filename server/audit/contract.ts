@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import type { Quantity } from '../../station/cycle/judge.ts';
-import { PartNumber } from '../../station/profile/schema.ts';
+import { ConditionId, PartNumber } from '../../station/profile/schema.ts';
 import type { DecisionRule } from '../../station/profile/schema.ts';
 import { StationId, line } from '../line/contract.ts';
 import type { LotClosing, LotState } from '../records/contract.ts';
@@ -136,6 +136,8 @@ export interface SamplingPlanView {
   readonly since: { readonly at: string; readonly by: string; readonly reason: string } | null;
   /** Where the inspection by attributes stands; null where no lot was judged by attributes yet. */
   readonly inspection: InspectionView | null;
+  /** The conditions that its profile here has, in its order, °C; empty without a profile. */
+  readonly conditions: readonly { readonly condition: ConditionId; readonly targetC: number }[];
   readonly inForce: PlanInForce;
 }
 
@@ -170,6 +172,9 @@ export const DrawBody = z.strictObject({
   partNumber: PartNumber,
   lot: line(40),
   station: StationId,
+  /** Which of the profile's conditions, in the order of the test; all in its order where nothing is said. */
+  conditions: z.array(ConditionId).min(1).max(9).optional(),
+  /** Ambient once more at the end. */
   returnToAmbient: z.boolean().default(false),
   by: person,
 });
@@ -348,6 +353,8 @@ export interface AuditView extends Omit<AuditLine, 'parts'> {
     readonly number: number;
     /** How strictly its part number was inspected by attributes at the draw; null for plans that know no severity. */
     readonly severity: 'normal' | 'tightened' | null;
+    /** Conditions that the profile has and that were not chosen at the draw. */
+    readonly leftOut: readonly ConditionId[];
   };
   /** How each drawn part stands. */
   readonly sample: readonly {

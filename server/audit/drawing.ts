@@ -51,6 +51,9 @@ export interface DrawWish {
   readonly station: string;
   readonly profile: ProfileRevision;
   readonly lot: string;
+  /** In the order in which they are tested; the profile's, all of them, where nothing is said. */
+  readonly conditions?: readonly ConditionId[] | undefined;
+  /** Ambient once more at the end, where something else came last. */
   readonly returnToAmbient: boolean;
   readonly actor: Actor;
   /** A plan for this draw alone; the part number's own where there is none. */
@@ -61,17 +64,16 @@ export interface DrawWish {
 
 /**
  * Draws the sample of a lot by the plan in force for its part number, without replacement, of the serials that passed, and
- * keeps the draw before any result is there. An open lot is closed with it: parts made later would be outside of its
- * sample. Conditions come in the profile's order. Returns the audit's id.
+ * keeps the draw before any result is there; so is which conditions come, in which order. An open lot is closed with it:
+ * parts made later would be outside of its sample. Returns the audit's id.
  *
  * Throws the HttpProblems `no-such-lot`, `too-few-passed`, `audit-open` (an audit of the lot is not finished), and those of
- * `mustDrawBy`.
+ * `mustDrawBy` and `conditionsOf`.
  */
-export function drawSample(
-  store: Store,
-  { station, profile, lot, returnToAmbient, actor, plan: asked, happenedAt }: DrawWish,
-): string {
+export function drawSample(store: Store, wish: DrawWish): string {
+  const { station, profile, lot, actor, plan: asked, happenedAt } = wish;
   const { partNumber } = profile.content;
+  const conditions = conditionsOf(wish);
   store.checkpoint();
   const open = unfinishedAudit(store, partNumber, lot);
   if (open !== null)
@@ -112,7 +114,7 @@ export function drawSample(
       lotSize: serials.length,
       lotHash: hashOfLot(serials),
       serials: [...drawSerials(serials, n, seed).serials],
-      conditions: stagesOf(profile, returnToAmbient),
+      conditions,
       actor,
       ...(happenedAt === undefined ? {} : { happenedAt }),
     };
@@ -121,10 +123,34 @@ export function drawSample(
   return audit;
 }
 
-/** The profile's conditions in its order, and ambient again at the end when it is wished and something came between. */
-function stagesOf({ content }: ProfileRevision, returnToAmbient: boolean): ConditionId[] {
-  const order = content.conditions.map(({ id }) => id);
-  const isUseful = order.includes('ambient') && order.at(-1) !== 'ambient';
+/**
+ * The conditions of an audit in order: the chosen ones, or all of the profile in its order; then ambient when it is to be
+ * returned to, the profile has it, and it is not last already. Each is chosen once: only a return to ambient doubles one.
+ * Throws the HttpProblems `no-condition`, `unknown-condition` (the profile has none of this name), `condition-twice`.
+ */
+export function conditionsOf({
+  profile,
+  conditions,
+  returnToAmbient,
+}: Pick<DrawWish, 'profile' | 'conditions' | 'returnToAmbient'>): ConditionId[] {
+  const { partNumber, conditions: all } = profile.content;
+  const known = all.map(({ id }) => id);
+  const order = [...(conditions ?? known)];
+  if (order.length === 0)
+    throw new HttpProblem(409, 'no-condition', 'Choose at least one condition.', { known: known.join(', ') });
+  const unknown = order.find((id) => !known.includes(id));
+  if (unknown !== undefined)
+    throw new HttpProblem(409, 'unknown-condition', `The profile of ${partNumber} has no condition ${unknown}.`, {
+      partNumber,
+      condition: unknown,
+      known: known.join(', '),
+    });
+  const twice = order.find((id, at) => order.indexOf(id) < at);
+  if (twice !== undefined)
+    throw new HttpProblem(409, 'condition-twice', `The condition ${twice} is chosen twice. Choose each once.`, {
+      condition: twice,
+    });
+  const isUseful = known.includes('ambient') && order.at(-1) !== 'ambient';
   return returnToAmbient && isUseful ? [...order, 'ambient'] : order;
 }
 

@@ -195,6 +195,8 @@ function closingRoutes(app: FastifyInstance, store: Store): void {
 function sampleRoutes(app: FastifyInstance, { reader, store, profiles, labs }: AuditRoutesGiven): void {
   const routes = app.withTypeProvider<ZodTypeProvider>();
   const tags = ['audits'];
+  const profileOf = (partNumber: string) => profiles.find(({ content }) => content.partNumber === partNumber);
+  const planOf = (partNumber: string) => samplingPlanView(reader, partNumber, profileOf(partNumber)?.content);
 
   routes.get(
     '/api/sampling-plans/:partNumber',
@@ -203,10 +205,10 @@ function sampleRoutes(app: FastifyInstance, { reader, store, profiles, labs }: A
         summary: "How a part number's samples are drawn",
         tags,
         params: PlanParams,
-        response: { 200: view<SamplingPlanView>('partNumber, plan, isDefault, since') },
+        response: { 200: view<SamplingPlanView>('partNumber, plan, isDefault, since, inspection, conditions') },
       },
     },
-    ({ params }) => samplingPlanView(reader, params.partNumber),
+    ({ params }) => planOf(params.partNumber),
   );
 
   routes.put(
@@ -217,13 +219,13 @@ function sampleRoutes(app: FastifyInstance, { reader, store, profiles, labs }: A
         tags,
         params: PlanParams,
         body: PlanBody,
-        response: { 200: view<SamplingPlanView>('partNumber, plan, isDefault, since') },
+        response: { 200: view<SamplingPlanView>('partNumber, plan, isDefault, since, inspection, conditions') },
       },
     },
     ({ params, body: { plan, reason, by } }) => {
       profileHere(profiles, params.partNumber);
       store.samplingPlan({ partNumber: params.partNumber, plan, reason, actor: engineer(by) });
-      return samplingPlanView(store, params.partNumber);
+      return planOf(params.partNumber);
     },
   );
 
@@ -240,7 +242,7 @@ function sampleRoutes(app: FastifyInstance, { reader, store, profiles, labs }: A
     },
     ({ params: { partNumber }, body: { reason, by } }) => {
       resumeSampling(store, partNumber, { reason, actor: engineer(by) });
-      return samplingPlanView(store, partNumber);
+      return planOf(partNumber);
     },
   );
 

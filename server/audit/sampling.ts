@@ -1,3 +1,4 @@
+import type { ProfileContent } from '../../station/profile/schema.ts';
 import { HttpProblem } from '../http/problem.ts';
 import type { Actor } from '../store/record-format.ts';
 import type { LedgerReader } from '../store/reader.ts';
@@ -8,8 +9,12 @@ import { inspectionOf } from './inspection.ts';
 import { planInForce, samplingPlanFor } from './plan-in-force.ts';
 import { openLoad, phaseOf } from './state.ts';
 
-/** How a part number's samples are drawn. */
-export function samplingPlanView(reader: LedgerReader, partNumber: string): SamplingPlanView {
+/** How a part number's samples are drawn. `profile` is its profile here, if there is one. */
+export function samplingPlanView(
+  reader: LedgerReader,
+  partNumber: string,
+  profile?: ProfileContent,
+): SamplingPlanView {
   const kept = reader.samplingPlanOf(partNumber);
   const plan = samplingPlanFor(reader, partNumber);
   return {
@@ -18,6 +23,7 @@ export function samplingPlanView(reader: LedgerReader, partNumber: string): Samp
     isDefault: kept === undefined,
     inspection: inspectionOf(reader, partNumber),
     inForce: planInForce(reader, partNumber, plan),
+    conditions: (profile?.conditions ?? []).map(({ id, targetC }) => ({ condition: id, targetC })),
     since: kept === undefined ? null : { at: kept.at, by: kept.content.actor.name, reason: kept.content.reason },
   };
 }

@@ -15,6 +15,8 @@ export const auditEnglish = {
   point: '{kPa} kPa',
   again: { rising: '{point} rising', falling: '{point} falling', supply: '{point} at {volts} V' },
   barometer: 'barometer',
+  /** `{conditions}` is a list of names. */
+  leftOut: 'Conditions of the profile that were left out at the draw: {conditions}',
   phases: {
     finding: 'Parts are to be found',
     loading: 'The next load can be put in',

@@ -15,6 +15,7 @@ export const auditSpanish: AuditWords = {
   point: '{kPa} kPa',
   again: { rising: '{point} subiendo', falling: '{point} bajando', supply: '{point} con {volts} V' },
   barometer: 'barómetro',
+  leftOut: 'Condiciones del perfil que se dejaron fuera en el sorteo: {conditions}',
   phases: {
     finding: 'Faltan piezas por encontrar',
     loading: 'Se puede poner la siguiente carga',

@@ -72,6 +72,12 @@ export const targetText = ({ language }: AuditTongue, { condition, targetC }: Na
 export const stageText = (tongue: AuditTongue, stage: NamedStage): string =>
   fill(tongue.words.stage, { condition: conditionText(tongue, stage), target: targetText(tongue, stage) });
 
+/** That conditions of the profile were not chosen; null when all were. */
+export const leftOutText = ({ words }: AuditTongue, leftOut: readonly ConditionId[]): string | null =>
+  leftOut.length === 0
+    ? null
+    : fill(words.leftOut, { conditions: leftOut.map((condition) => words.conditions[condition]).join(', ') });
+
 /** "at hot", "back at ambient". */
 export const atText = ({ words }: AuditTongue, { condition, isAgain }: NamedStage): string =>
   (isAgain ? words.atAgain : words.at)[condition];

@@ -184,6 +184,12 @@ test('from a lot to a held lot and its report, with the server killed in the fir
   await tabTo(page, 'Keep the plan');
   await page.keyboard.press('Enter');
   await page.getByText('a process audit, not lot acceptance').first().waitFor();
+  // The order of the conditions is the profile's until somebody moves one, by keyboard too.
+  const order = (): Promise<string[]> => page.locator('.condition-order .check').allInnerTexts();
+  await act(page, 'Cold −40 °C: later');
+  expect((await order()).map((text) => text.trim())).toEqual(['Ambient 23 °C', 'Cold −40 °C', 'Hot +125 °C']);
+  await act(page, 'Cold −40 °C: earlier');
+  expect((await order())[0]?.trim()).toBe('Cold −40 °C');
   await act(page, 'Draw the sample');
   await page.locator('.audit .sample').waitFor();
   // Drawn is closed: what is made now would be outside of the sample.

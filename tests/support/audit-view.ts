@@ -111,6 +111,7 @@ export function auditView(choice: AuditChoice = {}): AuditView {
       hash: HASH('d'),
       number: 1,
       severity: null,
+      leftOut: [],
     },
     sample: input.parts.map(({ serial, load, nest }) => ({ serial, state: 'found', reason: null, load, nest })),
     nests: NESTS,

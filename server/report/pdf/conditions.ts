@@ -1,5 +1,5 @@
 import { AIR_WITHIN_K, CORE_WITHIN_K } from '../../../station/soak/core-observer.ts';
-import { reasonText, stageText } from '../../../station/words/audit-text.ts';
+import { leftOutText, reasonText, stageText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import type { AuditView, StageRun } from '../../audit/contract.ts';
 import type { Sheet } from './sheet.ts';
@@ -15,6 +15,8 @@ export function conditions(sheet: Sheet, view: AuditView, voice: Voice): void {
   const { report, tongue } = voice;
   const { conditions: words } = report;
   sheet.section(report.sections.conditions, 70);
+  const leftOut = leftOutText(tongue, view.draw.leftOut);
+  if (leftOut !== null) sheet.paragraph(leftOut);
   if (view.runs.length === 0) sheet.paragraph(words.none);
   else {
     table(sheet, columns(voice), view.runs);

@@ -1,7 +1,7 @@
 import { useState } from 'react';
 import type { SyntheticEvent, ReactElement } from 'react';
 import type { AuditView, Decided } from '../../../server/audit/contract.ts';
-import { becauseText, judgedText, namesOf, proposedText } from '../../../station/words/audit-text.ts';
+import { becauseText, judgedText, leftOutText, namesOf, proposedText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { dateAndTime } from '../shared/figures.ts';
 import { useSuspects, useTell } from './audit-data.ts';
@@ -19,6 +19,7 @@ export function DecisionPanel({ view }: { readonly view: AuditView }): ReactElem
   const { decision: words } = lab;
   const { proposal, misses, missesJudged } = view.evaluation;
   const names = namesOf(view);
+  const leftOut = leftOutText(tongue, view.draw.leftOut);
   return (
     <section className="card decision">
       <h2>
@@ -30,6 +31,7 @@ export function DecisionPanel({ view }: { readonly view: AuditView }): ReactElem
           return <li key={text}>{text}</li>;
         })}
       </ul>
+      {leftOut !== null && <p>{leftOut}</p>}
       <p className="note">
         {words.misses}: {misses} {missesJudged !== null && <b>{judgedText(tongue, missesJudged)}</b>}
       </p>

@@ -10,6 +10,8 @@ import { dateAndTime } from '../shared/figures.ts';
 import { AuditTable, auditPath } from './audits-screen.tsx';
 import { useAudits, useLabs, useSamplingPlan, useTell } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
+import { ConditionOrder, asInProfile } from './condition-order.tsx';
+import type { ProfileCondition } from './condition-order.tsx';
 import { NameField, Refused, useName } from './told.tsx';
 import './audit.css';
 import { Wide } from '../desk/wide.tsx';
@@ -51,7 +53,9 @@ export function DrawPanel({ view }: { readonly view: LotView }): ReactElement {
           </>
         )}
       </Asked>
-      {(plan.data?.inForce.notDrawn ?? null) === null && <Draw view={view} />}
+      {plan.data?.inForce.notDrawn === null && (
+        <Draw key={JSON.stringify(plan.data.conditions)} view={view} conditions={plan.data.conditions} />
+      )}
     </section>
   );
 }
@@ -234,28 +238,46 @@ function planOf(
   }
 }
 
-function Draw({ view }: { readonly view: LotView }): ReactElement {
+function Draw({
+  view,
+  conditions,
+}: {
+  readonly view: LotView;
+  readonly conditions: readonly ProfileCondition[];
+}): ReactElement {
   const { lab } = useAuditVoice();
   const { draw: words } = lab;
   const [name, setName] = useName();
   const [station, setStation] = useState<string | null>(null);
-  const [returnToAmbient, setBack] = useState(false);
+  const [places, setPlaces] = useState(asInProfile(conditions));
+  const [isBack, setBack] = useState(false);
   const [, go] = useLocation();
   const labs = useLabs();
   const told = useTell<{ readonly audit: string }>();
   const chosen = station ?? labs.data?.[0]?.station ?? null;
   if (labs.data?.length === 0) return <p>{words.noLab}</p>;
   if (view.counts.passed === 0) return <p>{words.none_passed}</p>;
+  const order = places.flatMap(({ condition, isChosen }) => (isChosen ? [condition] : []));
+  // Where ambient is last there is nothing to return from.
+  const canReturn = order.at(-1) !== 'ambient' && places.some(({ condition }) => condition === 'ambient');
   const draw = (event: SyntheticEvent): void => {
     event.preventDefault();
     const { partNumber, lot } = view;
+    const said = places.length === 0 ? {} : { conditions: order };
+    const returnToAmbient = isBack && canReturn;
     told.mutate(
-      { path: ['audits'], body: { partNumber, lot, station: chosen, returnToAmbient, by: name } },
+      { path: ['audits'], body: { partNumber, lot, station: chosen, ...said, returnToAmbient, by: name } },
       { onSuccess: ({ audit }) => go(auditPath(audit)) },
     );
   };
   return (
     <form className="draw-form" onSubmit={draw}>
+      {places.length > 0 && <ConditionOrder places={places} onChange={setPlaces} />}
+      {places.length > 0 && order.length === 0 && (
+        <p className="refused" role="alert">
+          {words.noCondition}
+        </p>
+      )}
       <div className="acts">
         <label className="field">
           {words.station}
@@ -266,11 +288,16 @@ function Draw({ view }: { readonly view: LotView }): ReactElement {
           </select>
         </label>
         <label className="check">
-          <input type="checkbox" checked={returnToAmbient} onChange={(event) => setBack(event.target.checked)} />
+          <input
+            type="checkbox"
+            checked={isBack && canReturn}
+            disabled={!canReturn}
+            onChange={(event) => setBack(event.target.checked)}
+          />
           {words.back}
         </label>
         <NameField name={name} onChange={setName} />
-        <button type="submit" className="btn do">
+        <button type="submit" className="btn do" disabled={places.length > 0 && order.length === 0}>
           {words.go}
         </button>
       </div>

@@ -1,7 +1,7 @@
 import { useRef, useState } from 'react';
 import type { SyntheticEvent, ReactElement } from 'react';
 import type { AuditView } from '../../../server/audit/contract.ts';
-import { planText } from '../../../station/words/audit-text.ts';
+import { leftOutText, planText, stageText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { recordPath } from '../desk/record-words.ts';
 import { dateAndTime } from '../shared/figures.ts';
@@ -16,6 +16,7 @@ export function SamplePanel({ view }: { readonly view: AuditView }): ReactElemen
   const { lab, tongue, wish } = useAuditVoice();
   const { sample: words } = lab;
   const { draw, sample, input } = view;
+  const leftOut = leftOutText(tongue, draw.leftOut);
   const isOpen = view.phase !== 'decided' && view.phase !== 'abandoned';
   return (
     <section className="card sample">
@@ -30,6 +31,10 @@ export function SamplePanel({ view }: { readonly view: AuditView }): ReactElemen
         {'. '}
         {planText(tongue, input.plan, draw.serials.length)}{' '}
         {draw.severity === 'tightened' && tongue.words.plans.tightened}
+      </p>
+      <p>
+        {fill(words.order, { conditions: input.stages.map((stage) => stageText(tongue, stage)).join(', ') })}
+        {leftOut !== null && `. ${leftOut}`}
       </p>
       {draw.number > 1 && <p>{fill(words.again, { number: draw.number })}</p>}
       <p className="note seed">{fill(words.seed, { seed: draw.seed, method: draw.method, sequence: draw.sequence })}</p>
