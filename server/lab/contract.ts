@@ -70,6 +70,14 @@ export interface LabView {
     /** What the soak waits for: an open door (the heat is off), missing air or vacuum; null for nothing. */
     readonly heldBy: FaultCode | null;
   } | null;
+  /** When the load that is inside and the whole audit end, if all goes well; null where nobody can say. */
+  readonly ends: {
+    readonly load: Ending;
+    readonly audit: Ending;
+    /** Loads still to be put in, and what is counted for each by hand, s. */
+    readonly loadsToCome: number;
+    readonly handlingS: number;
+  } | null;
   readonly phase: PhaseId | null;
   readonly isStopping: boolean;
   readonly chamberC: number | null;
@@ -81,6 +89,12 @@ export interface LabView {
   readonly touch: { readonly lowC: number; readonly highC: number };
   readonly progress: { readonly done: number; readonly of: number } | null;
   readonly trouble: FaultCode | null;
+}
+
+/** An estimated end: the instant, and seconds on the wall until it. */
+export interface Ending {
+  readonly at: string;
+  readonly leftS: number;
 }
 
 /** What a lab station has to show before it audits a part number. */

@@ -27,12 +27,21 @@ export function doorState(
   if (at.isVented === null) return 'not-measured';
   if (!at.isVented) return 'pressure';
   const known = at.state;
-  const temperatures =
-    known === null
-      ? [at.chamberC, ...at.partC]
-      : [known.airC, known.shellC.low, known.shellC.high, known.coreC.low, known.coreC.high];
+  const temperatures = known === null ? [at.chamberC, ...at.partC] : temperaturesOf(known);
   if (temperatures.length === 0 || temperatures.some((each) => each === null)) return 'not-measured';
   const all = temperatures.filter((each) => each !== null);
   if (Math.max(...all) > highC) return 'too-hot';
   return Math.min(...all) < lowC ? 'too-cold' : 'ready';
 }
+
+const temperaturesOf = ({ airC, shellC, coreC }: SoakState): number[] => [
+  airC,
+  shellC.low,
+  shellC.high,
+  coreC.low,
+  coreC.high,
+];
+
+/** Whether air and parts can be touched wherever they may be. */
+export const isTouchable = ({ lowC, highC }: LabView['touch'], state: SoakState): boolean =>
+  temperaturesOf(state).every((each) => each >= lowC && each <= highC);

@@ -16,6 +16,7 @@ import type { Shifts } from '../line/shift.ts';
 import { BY_PROGRAM, operatorOf } from '../line/actors.ts';
 import type { StationSetup } from '../line/station-process.ts';
 import type { LabCommand, LabReadiness, LabView } from './contract.ts';
+import { endsOf } from './estimate.ts';
 import { LabProofs } from './lab-proofs.ts';
 import { LoadRun } from './load-run.ts';
 import { auditInside, checkPlaces, mustBeDrawnFor } from './load.ts';
@@ -113,7 +114,7 @@ export class LabStation {
   view(): LabView {
     const { link, rig, test, characterising, trouble, live } = this.#side;
     const run = this.#run;
-    const { look, soak } = run;
+    const { look, soak, way } = run;
     const isVented = ventedOf(live);
     return {
       station: this.station,
@@ -124,6 +125,7 @@ export class LabStation {
       doing: this.#doing(),
       load: run.load,
       soak,
+      ends: way === null ? null : endsOf(way.road, way.standing, this.#setup.simulated, this.#given.clock.wallTime()),
       phase: test?.phase ?? null,
       isStopping: run.isStopping,
       chamberC: soak?.airC ?? look?.chamberC ?? null,

@@ -20,6 +20,8 @@ import { makeAuditWork } from '../line/work.ts';
 import type { Work } from '../line/work.ts';
 import type { LabView } from './contract.ts';
 import { doorState, touchOf } from './door.ts';
+import { roadOf, wayOf } from './estimate.ts';
+import type { Road } from './estimate.ts';
 import { faultOf } from './fault-of.ts';
 import type { LabGiven } from './lab-station.ts';
 import { loadView } from './load.ts';
@@ -74,6 +76,7 @@ export class LoadRun {
   #roomC = USUAL_ROOM_C;
   /** An interruption that could not be kept yet. */
   #unsaid: { readonly running: Running; readonly code: FaultCode } | null = null;
+  #road: Road | null = null;
   /** Why the last way down ended. */
   #trouble: FaultCode | null = null;
   isStopping = false;
@@ -101,6 +104,13 @@ export class LoadRun {
 
   get look(): Look | null {
     return this.#look;
+  }
+
+  /** Where the load stands on its road, for an estimate of its end; null when nothing runs, or the heat is off. */
+  get way(): ReturnType<typeof wayOf> {
+    if (this.#load === null || (!this.isRunning && !this.#isComingDown)) return null;
+    const testedMs = this.#isAdvancing ? Infinity : (this.#given.side().test?.view().phaseFromMs ?? null);
+    return wayOf(this.#road, { isDown: this.#isComingDown, testedMs, soak: this.#soak }, this.#state);
   }
 
   /** Whether the load may come out now; never while the station does anything but come down. */
@@ -131,6 +141,7 @@ export class LoadRun {
   forget(): void {
     this.#state = null;
     this.#look = null;
+    this.#road = null;
   }
 
   /** A station that was started anew: what ran is cut off, and what could not be said of it is found in the ledger. */
@@ -222,6 +233,9 @@ export class LoadRun {
         ? this.#given.demo.next(work.plan, this.#load?.places ?? [], this.#given.store.head().sequence)
         : null;
     this.#isToBeLaidIn = false;
+    const chamber = { lags: lagsOf(study), rampKPerS: RAMP_K_PER_S, roomC: this.#roomC, touch: this.touch };
+    const { lastPhases: last } = this.#given.side();
+    this.#road = roadOf(state, { ...chamber, stage, plan: work.plan, last, nests: rig.nests });
     const { targetC, soakMs } = condition;
     this.#drive(content, study, { condition: condition.id, targetC, leastMs: soakMs }, demo);
   }

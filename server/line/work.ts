@@ -62,11 +62,15 @@ export function workView(work: Work, last: CycleRecord['measurement']['phases'])
     condition: work.plan.condition,
     serialPattern: serial.rule === 'required' ? serial.pattern : null,
     sheet: work.plan.steps.filter(({ step }) => step !== 'ambient-check').map((step) => rowOf(step, content)),
-    phases: phasesOf(work.plan)
-      .filter((phase) => phase !== 'release')
-      .map((phase) => expected(phase, content, last)),
+    phases: expectedPhases(work.plan, last),
   };
 }
+
+/** The phases of a test with the time that each is expected to take: what it took in `last`, or what is stated of it. */
+export const expectedPhases = (plan: Plan, last: CycleRecord['measurement']['phases']): ExpectedPhase[] =>
+  phasesOf(plan)
+    .filter((phase) => phase !== 'release')
+    .map((phase) => expected(phase, plan.profile.content, last));
 
 function rowOf({ step, reads }: Step, content: ProfileContent): SheetRow {
   const at = content.points.find(({ id }) => id === step)?.at;

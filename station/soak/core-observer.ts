@@ -53,19 +53,33 @@ const STEP_S = 5;
 const LONGEST_S = 24 * 3600;
 
 /**
- * Seconds until soaked when the air goes on to the target at `rampKPerS` and stays there: the observer run forward.
- * Null when a day is not enough.
+ * When something will be so, and the state then, if the air goes on to the target at `rampKPerS` and stays there: the
+ * observer run forward in steps of 5 s, for `leastS` at least. Null when a day is not enough.
  */
-export function secondsToSoak(from: SoakState, targetC: number, rampKPerS: number, lags: SoakLags): number | null {
+export function lookAhead(
+  from: SoakState,
+  given: {
+    readonly targetC: number;
+    readonly rampKPerS: number;
+    readonly lags: SoakLags;
+    readonly leastS: number;
+    readonly isSo: (state: SoakState) => boolean;
+  },
+): { readonly seconds: number; readonly state: SoakState } | null {
+  const { targetC, rampKPerS, lags, leastS, isSo } = given;
   let state = from;
-  for (let s = 0; s <= LONGEST_S; s += STEP_S) {
-    if (isSoaked(state, targetC)) return s;
+  for (let seconds = 0; seconds <= LONGEST_S; seconds += STEP_S) {
+    if (seconds >= leastS && isSo(state)) return { seconds, state };
     const ahead = targetC - state.airC;
     const most = rampKPerS * STEP_S;
     state = soakOn(state, state.airC + Math.max(-most, Math.min(most, ahead)), STEP_S, lags);
   }
   return null;
 }
+
+/** Seconds until soaked, as `lookAhead` says it. */
+export const secondsToSoak = (from: SoakState, targetC: number, rampKPerS: number, lags: SoakLags): number | null =>
+  lookAhead(from, { targetC, rampKPerS, lags, leastS: 0, isSo: (state) => isSoaked(state, targetC) })?.seconds ?? null;
 
 const each = ({ low, high }: Span, of: (value: number) => number): Span => ({ low: of(low), high: of(high) });
 

@@ -117,6 +117,14 @@ export const labEnglish = {
     degrees: '{value} °C',
     left: 'Ready in about',
     minutes: '{minutes} min',
+    endsLoad: 'This load',
+    endsAudit: 'Whole audit',
+    ends: 'about {duration}, {time}',
+    endsHint:
+      'Estimated from the studied lags, the expected ramp and the times of the tests; to where parts can be touched. It holds if nothing is stopped, opened or repeated.',
+    endsLoads: 'Counts {loads} more loads, each put in by hand within {duration}.',
+    hours: '{hours} h {minutes} min',
+    seconds: '{seconds} s',
     heatOff: 'waits: {why}',
     faster: 'This rig is simulated: waits pass faster than on a real one.',
     door: {

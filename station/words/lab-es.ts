@@ -115,6 +115,14 @@ export const labSpanish: LabWords = {
     degrees: '{value} °C',
     left: 'Lista en unos',
     minutes: '{minutes} min',
+    endsLoad: 'Esta carga',
+    endsAudit: 'Toda la auditoría',
+    ends: 'unos {duration}, {time}',
+    endsHint:
+      'Estimado con los retardos estudiados, la rampa esperada y la duración de las pruebas; hasta poder tocar las piezas. Vale si nada se para, se abre ni se repite.',
+    endsLoads: 'Cuenta {loads} cargas más, cada una puesta a mano en {duration}.',
+    hours: '{hours} h {minutes} min',
+    seconds: '{seconds} s',
     heatOff: 'espera: {why}',
     faster: 'Este banco es simulado: las esperas pasan más deprisa que en uno real.',
     door: {

@@ -117,7 +117,7 @@ test('both languages say the same places everywhere', () => {
 test('the Spanish texts are Spanish', () => {
   // Words that are the same in both languages, and texts that are only places.
   const same =
-    /^(\{[a-zA-Z]+\}([:;, ]| kPa| °C)*)+$|^(k|JSON|normal|\{minutes\} min|s = \{sd\} kPa\.|kPa|Esc|F2|plan|Demo|Cpk|Ppk|n|n = \{n\}|Lote?|error|± U .*|s|–|)$/;
+    /^(\{[a-zA-Z]+\}([:;, ]| kPa| °C)*)+$|^(k|JSON|normal|(\{hours\} h )?\{minutes\} min|\{seconds\} s|s = \{sd\} kPa\.|kPa|Esc|F2|plan|Demo|Cpk|Ppk|n|n = \{n\}|Lote?|error|± U .*|s|–|)$/;
   // The place of a catalogue keeps equal paths of two of them apart.
   const textsOfAll = (...catalogues: object[]) => catalogues.flatMap((each, k) => textsOf(each, [String(k)]));
   const spanishTexts = new Map(textsOfAll(spanish, deskSpanish, auditSpanish, reportSpanish, labSpanish));

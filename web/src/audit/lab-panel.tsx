@@ -9,7 +9,7 @@ import { numberText } from '../../../station/words/number-text.ts';
 import { clockTime, dateAndTime } from '../shared/figures.ts';
 import { useLabs, useReadiness, useTell } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
-import { doingText, doorText, stageLine, stoppedText } from './lab-words.ts';
+import { doingText, doorText, durationText, endingText, stageLine, stoppedText } from './lab-words.ts';
 import { NameField, Refused, useName } from './told.tsx';
 
 /** The lab station that an audit was drawn for: what it does, what it waits for, what a person does next. */
@@ -44,6 +44,7 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
       </p>
       {lab.load !== null && <p>{isOwn ? stageLine(voice, lab, view) : fill(words.other, { lot: lab.load.lot })}</p>}
       <Temperatures lab={lab} />
+      {isOwn && lab.ends !== null && <Ends ends={lab.ends} />}
       <p className={`door ${lab.door}`}>
         <DoorMark state={lab.door} />
         {doorText(voice, lab)}
@@ -145,6 +146,31 @@ function Temperatures({ lab }: { readonly lab: LabView }): ReactElement {
         </>
       )}
     </dl>
+  );
+}
+
+/** When the load and the whole audit end, and what that counts on. */
+function Ends({ ends }: { readonly ends: NonNullable<LabView['ends']> }): ReactElement {
+  const voice = useAuditVoice();
+  const { lab: words } = voice.lab;
+  const { load, audit, loadsToCome, handlingS } = ends;
+  const loads = { loads: loadsToCome, duration: durationText(voice, handlingS) };
+  return (
+    <>
+      <dl className="lot-facts">
+        <div>
+          <dt>{words.endsLoad}</dt>
+          <dd>{endingText(voice, load)}</dd>
+        </div>
+        <div>
+          <dt>{words.endsAudit}</dt>
+          <dd>{endingText(voice, audit)}</dd>
+        </div>
+      </dl>
+      <p className="note">
+        {words.endsHint} {loadsToCome > 0 && fill(words.endsLoads, loads)}
+      </p>
+    </>
   );
 }
 

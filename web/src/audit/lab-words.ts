@@ -3,6 +3,7 @@ import type { LabView } from '../../../server/lab/contract.ts';
 import { stageText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { numberText } from '../../../station/words/number-text.ts';
+import { clockTime, dateAndTime } from '../shared/figures.ts';
 import type { AuditVoice } from './audit-voice.ts';
 
 /** What a lab station does, says and waits for, in words. Pure. */
@@ -31,4 +32,23 @@ export function stoppedText(voice: AuditVoice, view: AuditView, { load }: LabVie
 export function doorText({ lab: { lab: words }, wish }: AuditVoice, { door, touch }: LabView): string {
   const text = (value: number): string => numberText(value, 0, wish.language);
   return fill(words.door[door], { low: text(touch.lowC), high: text(touch.highC) });
+}
+
+/**
+ * A time as one says it: "40 s" (to 10 s), "12 min", from an hour on "2 h 10 min" (to 5 min). Never less than 10 s.
+ */
+export function durationText({ lab: { lab: words } }: Pick<AuditVoice, 'lab'>, seconds: number): string {
+  if (seconds < 55) return fill(words.seconds, { seconds: Math.max(10, 10 * Math.round(seconds / 10)) });
+  const exact = Math.max(1, Math.round(seconds / 60));
+  if (exact < 60) return fill(words.minutes, { minutes: exact });
+  const minutes = 5 * Math.round(seconds / 300);
+  return fill(words.hours, { hours: Math.floor(minutes / 60), minutes: minutes % 60 });
+}
+
+/** An estimated end: how long yet, and by the clock; of another day with its date. */
+export function endingText(voice: AuditVoice, { at, leftS }: { readonly at: string; readonly leftS: number }): string {
+  const { language } = voice.wish;
+  const isToday = new Date(at).toDateString() === new Date().toDateString();
+  const time = isToday ? clockTime(at, language) : dateAndTime(at, language);
+  return fill(voice.lab.lab.ends, { duration: durationText(voice, leftS), time });
 }
