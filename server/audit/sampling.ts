@@ -10,11 +10,7 @@ import { planInForce, samplingPlanFor } from './plan-in-force.ts';
 import { openLoad, phaseOf } from './state.ts';
 
 /** How a part number's samples are drawn. `profile` is its profile here, if there is one. */
-export function samplingPlanView(
-  reader: LedgerReader,
-  partNumber: string,
-  profile?: ProfileContent,
-): SamplingPlanView {
+export function samplingPlanView(reader: LedgerReader, partNumber: string, profile?: ProfileContent): SamplingPlanView {
   const kept = reader.samplingPlanOf(partNumber);
   const plan = samplingPlanFor(reader, partNumber);
   return {
