@@ -1,6 +1,7 @@
 import type { Clock } from '../../station/clock.ts';
 import type { ProfileContent, ProfileRevision } from '../../station/profile/schema.ts';
 import type { RigRevision } from '../../station/rig/revision.ts';
+import { StoreError } from '../store/errors.ts';
 import type { Store } from '../store/store.ts';
 import { StationFault } from '../../station/faults.ts';
 import { admitAgain, admitSerial } from './admission.ts';
@@ -46,6 +47,9 @@ export class Desk {
   readonly fixture: Fixture;
   readonly #given: DeskGiven;
   #work: Work | null = null;
+  #lot: { readonly sequence: number; readonly work: Work | null; readonly isOpen: boolean } = {
+    ...{ sequence: 0, work: null, isOpen: true },
+  };
   #outcome: LastOutcome | null;
 
   /** Restores what the ledger knows of the station. */
@@ -69,9 +73,20 @@ export class Desk {
     return this.#outcome;
   }
 
-  /** Whether the lot in work takes parts; true without work. */
+  /** Whether the lot in work takes parts, as far as it can be read; true without work. A start asks the ledger itself. */
   get isLotOpen(): boolean {
-    return this.#work === null || lotState(this.#given.store, lotOf(this.#work)) === 'open';
+    const work = this.#work;
+    if (work === null) return true;
+    try {
+      // It is asked at every look: only what was written since can have changed it.
+      const { sequence } = this.#given.store.head();
+      if (sequence !== this.#lot.sequence || work !== this.#lot.work)
+        this.#lot = { sequence, work, isOpen: lotState(this.#given.store, lotOf(work)) === 'open' };
+    } catch (cause) {
+      // A screen that is drawn must not end with a disk that cannot be read.
+      if (!(cause instanceof StoreError)) throw cause;
+    }
+    return this.#lot.isOpen;
   }
 
   get plant(): ProfileContent[] {

@@ -1,4 +1,4 @@
-import { expect, test } from 'vitest';
+import { expect, test, vi } from 'vitest';
 import { latestLots, lotView } from '../../../server/audit/lots.ts';
 import { decideLot } from '../../../server/audit/deciding.ts';
 import { drawSample } from '../../../server/audit/drawing.ts';
@@ -6,6 +6,7 @@ import { closeLot, openLot } from '../../../server/audit/lot-closing.ts';
 import { tellSample } from '../../../server/audit/sampling.ts';
 import { HttpProblem } from '../../../server/http/problem.ts';
 import type { LineCommand } from '../../../server/line/contract.ts';
+import { StoreError } from '../../../server/store/errors.ts';
 import { PROFILES, lineHere } from '../../support/line.ts';
 import type { LineHere } from '../../support/line.ts';
 
@@ -155,4 +156,21 @@ test('a draw that is refused closes nothing', async () => {
   const here = await withLot();
   expect(codeOf(() => draw(here, 3))).toBe('too-few-passed');
   expect(lotNow(here).state).toBe('open');
+});
+
+test('a disk that cannot be read refuses the next part; it neither ends the station nor forgets that a lot was closed', async () => {
+  const here = await withLot();
+  closeLot(here.store, of, null, ENGINEER);
+  expect(here.view().prompt.code).toBe('lot-over');
+  const broken = vi.spyOn(here.store, 'journalOf').mockImplementation(() => {
+    throw new StoreError('storage-failed', 'one read failed');
+  });
+  // Something is written, so that it has to be read anew.
+  here.store.samplingPlan({ partNumber, plan: { kind: 'fixed', n: 1 }, reason: 'r', actor: ENGINEER });
+  await here.look();
+  expect(broken).toHaveBeenCalled();
+  expect(here.view().prompt.code).toBe('lot-over');
+  expect(here.refused(scan(3))).toBe('not-kept');
+  broken.mockRestore();
+  expect(here.refused(scan(3))).toBe('lot-closed');
 });
