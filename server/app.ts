@@ -17,6 +17,7 @@ import type { ProfileRevision } from '../station/profile/schema.ts';
 import { comparisonRoutes } from './audit/comparison/routes.ts';
 import type { HistoryProgress } from './audit/contract.ts';
 import { auditRoutes } from './audit/routes.ts';
+import type { Clerk } from './clerk/question.ts';
 import { answerError, answerNothing, sendProblem } from './http/answer.ts';
 import { lineRoutes, snapshotOf } from './line/routes.ts';
 import type { LiveLine } from './line/routes.ts';
@@ -36,13 +37,12 @@ export interface AppGiven {
   /** The ledger's one writer: decisions and samples are kept by it. */
   readonly store: Store;
   readonly profiles: readonly ProfileRevision[];
-  readonly plant: string;
-  /** Of the plant, for what is printed (IANA). */
-  readonly timeZone: string;
   /** How far a demo history is that is being made; null when none is. */
   readonly history: () => HistoryProgress | null;
   /** Reads beside the writer, so that a long look never stands in a commit's way. */
   readonly reader: LedgerReader;
+  /** Answers what takes long, on threads of its own. */
+  readonly clerk: Clerk;
   readonly clock: Clock;
   readonly log: FastifyBaseLogger;
   /** Tells this life of the server from others. */

@@ -14,13 +14,15 @@ import type { AuditCycle, AuditState } from './state.ts';
 const TREND = 6;
 const MOST_DRAWS = 10_000;
 
-/** The latest audits, the newest first. */
+/** The latest audits, the newest first. `stop` is called between them: what it throws ends the work. */
 export function latestAudits(
   reader: LedgerReader,
-  of: { readonly partNumber: string | null; readonly lot: string | null },
+  { partNumber, lot }: { readonly partNumber: string | null; readonly lot: string | null },
   limit: number,
+  stop: () => void = () => undefined,
 ): AuditLine[] {
-  return reader.audits.drawn(of, limit).flatMap(({ audit }) => {
+  return reader.audits.drawn({ partNumber, lot }, limit).flatMap(({ audit }) => {
+    stop();
     const state = auditState(reader.auditEntries(audit));
     return state === null ? [] : [lineOf(reader, state, evaluationOf(reader, state))];
   });

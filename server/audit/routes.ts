@@ -2,14 +2,11 @@ import type { FastifyInstance } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { z } from 'zod';
 import type { ProfileRevision } from '../../station/profile/schema.ts';
+import type { Clerk, Question } from '../clerk/question.ts';
+import { sendAnswer } from '../clerk/send.ts';
 import { HttpProblem } from '../http/problem.ts';
-import { auditCsv, auditJson } from '../report/audit-exports.ts';
-import { auditPdf } from '../report/audit-pdf.ts';
-import { fileName } from '../report/csv.ts';
 import type { Actor } from '../store/record-format.ts';
-import type { LedgerReader } from '../store/reader.ts';
 import type { Store } from '../store/store.ts';
-import { auditView, latestAudits } from './audits.ts';
 import {
   AuditParams,
   AuditsQuery,
@@ -34,12 +31,11 @@ import type {
   SamplingPlanView,
   SuspectLot,
 } from './contract.ts';
-import { decide, decideLot, suspectLots, suspectsCsv } from './deciding.ts';
-import { drawSample, drawnFrom } from './drawing.ts';
+import { decide, decideLot } from './deciding.ts';
+import { drawSample } from './drawing.ts';
 import { resumeSampling } from './inspection.ts';
 import { closeLot, openLot } from './lot-closing.ts';
-import { latestLots, lotView } from './lots.ts';
-import { samplingPlanView, tellSample } from './sampling.ts';
+import { tellSample } from './sampling.ts';
 
 const view = <T>(what: string) => z.custom<T>().meta({ description: what });
 const Done = z.object({ audit: z.string() });
@@ -50,11 +46,9 @@ const engineer = (name: string): Actor => ({ name, role: 'quality engineer', pro
 
 /** What the audit lab's addresses are given. */
 export interface AuditRoutesGiven {
-  readonly reader: LedgerReader;
+  readonly clerk: Clerk;
   readonly store: Store;
   readonly profiles: readonly ProfileRevision[];
-  readonly plant: string;
-  readonly timeZone: string;
   /** Stations with a chamber. */
   readonly labs: readonly { readonly station: string }[];
   /** A demo history that is being made; null when none is. */
@@ -68,7 +62,7 @@ export function auditRoutes(app: FastifyInstance, given: AuditRoutesGiven): void
   resultRoutes(app, given);
 }
 
-function lotRoutes(app: FastifyInstance, { reader, store, history }: AuditRoutesGiven): void {
+function lotRoutes(app: FastifyInstance, { clerk, store, history }: AuditRoutesGiven): void {
   const routes = app.withTypeProvider<ZodTypeProvider>();
   const tags = ['lots'];
 
@@ -94,7 +88,7 @@ function lotRoutes(app: FastifyInstance, { reader, store, history }: AuditRoutes
         response: { 200: view<readonly LotLine[]>('partNumber, lot, state, origin, firstAt, lastAt, counts') },
       },
     },
-    ({ query }) => latestLots(reader, query.limit),
+    (request, reply) => sendAnswer(clerk, { kind: 'lots', limit: request.query.limit }, request, reply),
   );
 
   routes.get(
@@ -107,7 +101,7 @@ function lotRoutes(app: FastifyInstance, { reader, store, history }: AuditRoutes
         response: { 200: view<LotView>('see the contract') },
       },
     },
-    ({ params }) => lotView(reader, params.partNumber, params.lot),
+    (request, reply) => sendAnswer(clerk, { kind: 'lot', ...request.params }, request, reply),
   );
 
   routes.get(
@@ -120,17 +114,13 @@ function lotRoutes(app: FastifyInstance, { reader, store, history }: AuditRoutes
         response: { 200: view<readonly SuspectLot[]>('lot, is, firstAt, lastAt, parts, passed, decision') },
       },
     },
-    ({ params }) => suspectLots(reader, params.partNumber, params.lot),
+    (request, reply) => sendAnswer(clerk, { kind: 'suspects', ...request.params }, request, reply),
   );
 
   routes.get(
     '/api/lots/:partNumber/:lot/suspects.csv',
     { schema: { summary: 'The suspect parts, one a row', tags, params: LotParams } },
-    ({ params }, reply) =>
-      reply
-        .type('text/csv; charset=utf-8')
-        .header('content-disposition', `attachment; filename="${fileName(`suspects-${params.lot}`)}.csv"`)
-        .send(suspectsCsv(reader, params.partNumber, params.lot)),
+    (request, reply) => sendAnswer(clerk, { kind: 'suspects-csv', ...request.params }, request, reply),
   );
 
   routes.post(
@@ -192,11 +182,18 @@ function closingRoutes(app: FastifyInstance, store: Store): void {
   );
 }
 
-function sampleRoutes(app: FastifyInstance, { reader, store, profiles, labs }: AuditRoutesGiven): void {
+function sampleRoutes(app: FastifyInstance, { clerk, store, profiles, labs }: AuditRoutesGiven): void {
   const routes = app.withTypeProvider<ZodTypeProvider>();
   const tags = ['audits'];
   const profileOf = (partNumber: string) => profiles.find(({ content }) => content.partNumber === partNumber);
-  const planOf = (partNumber: string) => samplingPlanView(reader, partNumber, profileOf(partNumber)?.content);
+  const planOf = (partNumber: string): Question => {
+    const conditions = profileOf(partNumber)?.content.conditions ?? [];
+    return {
+      kind: 'sampling-plan',
+      partNumber,
+      conditions: conditions.map(({ id, targetC }) => ({ condition: id, targetC })),
+    };
+  };
 
   routes.get(
     '/api/sampling-plans/:partNumber',
@@ -208,7 +205,7 @@ function sampleRoutes(app: FastifyInstance, { reader, store, profiles, labs }: A
         response: { 200: view<SamplingPlanView>('partNumber, plan, isDefault, since, inspection, conditions') },
       },
     },
-    ({ params }) => planOf(params.partNumber),
+    (request, reply) => sendAnswer(clerk, planOf(request.params.partNumber), request, reply),
   );
 
   routes.put(
@@ -222,10 +219,12 @@ function sampleRoutes(app: FastifyInstance, { reader, store, profiles, labs }: A
         response: { 200: view<SamplingPlanView>('partNumber, plan, isDefault, since, inspection, conditions') },
       },
     },
-    ({ params, body: { plan, reason, by } }) => {
-      profileHere(profiles, params.partNumber);
-      store.samplingPlan({ partNumber: params.partNumber, plan, reason, actor: engineer(by) });
-      return planOf(params.partNumber);
+    (request, reply) => {
+      const { partNumber } = request.params;
+      const { plan, reason, by } = request.body;
+      profileHere(profiles, partNumber);
+      store.samplingPlan({ partNumber, plan, reason, actor: engineer(by) });
+      return sendAnswer(clerk, planOf(partNumber), request, reply);
     },
   );
 
@@ -240,9 +239,11 @@ function sampleRoutes(app: FastifyInstance, { reader, store, profiles, labs }: A
         response: { 200: view<SamplingPlanView>('see the contract') },
       },
     },
-    ({ params: { partNumber }, body: { reason, by } }) => {
+    (request, reply) => {
+      const { partNumber } = request.params;
+      const { reason, by } = request.body;
       resumeSampling(store, partNumber, { reason, actor: engineer(by) });
-      return planOf(partNumber);
+      return sendAnswer(clerk, planOf(partNumber), request, reply);
     },
   );
 
@@ -294,7 +295,7 @@ function profileHere(profiles: readonly ProfileRevision[], partNumber: string): 
   return profile;
 }
 
-function resultRoutes(app: FastifyInstance, { reader, store, plant, timeZone }: AuditRoutesGiven): void {
+function resultRoutes(app: FastifyInstance, { clerk, store }: AuditRoutesGiven): void {
   const routes = app.withTypeProvider<ZodTypeProvider>();
   const tags = ['audits'];
 
@@ -308,7 +309,10 @@ function resultRoutes(app: FastifyInstance, { reader, store, plant, timeZone }: 
         response: { 200: view<readonly AuditLine[]>('see the contract') },
       },
     },
-    ({ query: { partNumber = null, lot = null, limit } }) => latestAudits(reader, { partNumber, lot }, limit),
+    (request, reply) => {
+      const { partNumber = null, lot = null, limit } = request.query;
+      return sendAnswer(clerk, { kind: 'audits', partNumber, lot, limit }, request, reply);
+    },
   );
 
   routes.get(
@@ -321,7 +325,7 @@ function resultRoutes(app: FastifyInstance, { reader, store, plant, timeZone }: 
         response: { 200: view<AuditView>('see the contract') },
       },
     },
-    ({ params }) => auditView(reader, params.audit, plant),
+    (request, reply) => sendAnswer(clerk, { kind: 'audit', ...request.params }, request, reply),
   );
 
   routes.post(
@@ -344,43 +348,18 @@ function resultRoutes(app: FastifyInstance, { reader, store, plant, timeZone }: 
   routes.get(
     '/api/audits/:audit/report.pdf',
     { schema: { summary: 'The report, for a customer', tags, params: AuditParams, querystring: ReportQuery } },
-    async ({ params, query }, reply) => {
-      const audit = auditView(reader, params.audit, plant);
-      const pdf = await auditPdf(audit, { ...query, timeZone });
-      return reply
-        .type('application/pdf')
-        .header('content-disposition', `inline; filename="${fileName(`audit-${audit.partNumber}-${audit.lot}`)}.pdf"`)
-        .send(Buffer.from(pdf));
-    },
+    (request, reply) => sendAnswer(clerk, { kind: 'report', ...request.params, ...request.query }, request, reply),
   );
 
   routes.get(
     '/api/audits/:audit/readings.csv',
     { schema: { summary: 'Every reading, one a row', tags, params: AuditParams } },
-    ({ params }, reply) => {
-      const audit = auditView(reader, params.audit, plant);
-      return reply
-        .type('text/csv; charset=utf-8')
-        .header(
-          'content-disposition',
-          `attachment; filename="${fileName(`audit-${audit.partNumber}-${audit.lot}`)}.csv"`,
-        )
-        .send(auditCsv(audit));
-    },
+    (request, reply) => sendAnswer(clerk, { kind: 'readings', ...request.params }, request, reply),
   );
 
   routes.get(
     '/api/audits/:audit/audit.json',
     { schema: { summary: 'The numbers of the report as JSON', tags, params: AuditParams } },
-    ({ params }, reply) => {
-      const audit = auditView(reader, params.audit, plant);
-      return reply
-        .type('application/json')
-        .header(
-          'content-disposition',
-          `attachment; filename="${fileName(`audit-${audit.partNumber}-${audit.lot}`)}.json"`,
-        )
-        .send(auditJson(audit, drawnFrom(reader, params.audit)));
-    },
+    (request, reply) => sendAnswer(clerk, { kind: 'audit-json', ...request.params }, request, reply),
   );
 }

@@ -1,4 +1,3 @@
-import type { ProfileContent } from '../../station/profile/schema.ts';
 import { HttpProblem } from '../http/problem.ts';
 import type { Actor } from '../store/record-format.ts';
 import type { LedgerReader } from '../store/reader.ts';
@@ -9,8 +8,12 @@ import { inspectionOf } from './inspection.ts';
 import { planInForce, samplingPlanFor } from './plan-in-force.ts';
 import { openLoad, phaseOf } from './state.ts';
 
-/** How a part number's samples are drawn. `profile` is its profile here, if there is one. */
-export function samplingPlanView(reader: LedgerReader, partNumber: string, profile?: ProfileContent): SamplingPlanView {
+/** How a part number's samples are drawn. `conditions` are those of its profile here, if there is one. */
+export function samplingPlanView(
+  reader: LedgerReader,
+  partNumber: string,
+  conditions: SamplingPlanView['conditions'] = [],
+): SamplingPlanView {
   const kept = reader.samplingPlanOf(partNumber);
   const plan = samplingPlanFor(reader, partNumber);
   return {
@@ -19,7 +22,7 @@ export function samplingPlanView(reader: LedgerReader, partNumber: string, profi
     isDefault: kept === undefined,
     inspection: inspectionOf(reader, partNumber),
     inForce: planInForce(reader, partNumber, plan),
-    conditions: (profile?.conditions ?? []).map(({ id, targetC }) => ({ condition: id, targetC })),
+    conditions,
     since: kept === undefined ? null : { at: kept.at, by: kept.content.actor.name, reason: kept.content.reason },
   };
 }

@@ -8,6 +8,7 @@ import { systemClock } from '../../station/clock.ts';
 import { problemLine } from '../../station/profile/problem.ts';
 import type { ProfileRevision } from '../../station/profile/schema.ts';
 import { buildApp } from '../app.ts';
+import { Clerks } from '../clerk/clerks.ts';
 import { LabStation } from '../lab/lab-station.ts';
 import { LineStation } from '../line/line-station.ts';
 import type { RigSideGiven } from '../line/rig-given.ts';
@@ -43,6 +44,11 @@ export async function serve(settings: Settings, out: Out, withHistory = false): 
   const lines = settings.stations.flatMap((setup) => (setup.chamber ? [] : [lineOf(setup, settings, given)]));
   const labs = settings.stations.flatMap((setup) => (setup.chamber ? [labOf(setup, settings, given)] : []));
   const reader = openReader(ledgerIn(settings.data));
+  const { plant, shifts } = settings;
+  const clerk = new Clerks({
+    ...{ ledger: ledgerIn(settings.data), plant, timeZone: shifts.zone },
+    ...{ clock: systemClock, log },
+  });
   const isFirst = store.latest(1).length === 0;
   let history: BackgroundHistory | null = null;
   const web = webFolder();
@@ -51,10 +57,9 @@ export async function serve(settings: Settings, out: Out, withHistory = false): 
     labs,
     store,
     profiles,
-    plant: settings.plant,
-    timeZone: settings.shifts.zone,
     history: () => history?.progress ?? null,
     reader,
+    clerk,
     clock: systemClock,
     log,
     life: randomUUID().slice(0, 8),
@@ -64,6 +69,8 @@ export async function serve(settings: Settings, out: Out, withHistory = false): 
 
   const end = async (): Promise<void> => {
     history?.end();
+    // First: who waits for an answer is told, and nothing is asked any more.
+    await clerk.end();
     await app.close();
     // Rigs safe, what ran closed and kept, before the ledger is let go.
     await Promise.all([...lines, ...labs].map((station) => station.end()));

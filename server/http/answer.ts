@@ -35,6 +35,9 @@ const CODES: Readonly<Record<number, string>> = {
 export function answerError(error: FastifyError | Error, request: FastifyRequest, reply: FastifyReply): void {
   const answer = answerOf(error, request);
   if (answer.status >= 500) request.log.error({ err: error }, 'a request failed');
+  const after = answer.facts?.['retryAfterS'];
+  // RFC 9110, 10.2.3.
+  if (after !== undefined) void reply.header('retry-after', String(after));
   sendProblem(request, reply, answer);
 }
 

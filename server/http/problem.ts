@@ -13,7 +13,7 @@ export interface ProblemDocument {
   readonly errors?: readonly { readonly path: string; readonly message: string }[];
 }
 
-/** Thrown by a route for what the caller can know and act upon. */
+/** Thrown by a route for what the caller can know and act upon. The fact `retryAfterS` is said in the header too. */
 export class HttpProblem extends Error {
   override readonly name = 'HttpProblem';
   readonly status: number;

@@ -24,11 +24,15 @@ export interface ReportWish {
  * The report of an audit as a tagged PDF: what was asked, how the parts were chosen, what was measured on each, by what it
  * was judged and what somebody decided. Content after ISO/IEC 17025:2017 7.8 (from memory); no accreditation is claimed.
  * Everything in it comes from `view`, and the time in the file is that of the decision (of the draw before there is one):
- * the same audit and the same wish give the same bytes.
+ * the same audit and the same wish give the same bytes. `stop` is called between its sections: what it throws ends the work.
  *
  * @throws RangeError for a time zone that is none
  */
-export async function auditPdf(view: AuditView, { paper, language, timeZone }: ReportWish): Promise<Uint8Array> {
+export async function auditPdf(
+  view: AuditView,
+  { paper, language, timeZone }: ReportWish,
+  stop: () => void = () => undefined,
+): Promise<Uint8Array> {
   const voice = voiceOf(view, language, timeZone);
   const { report } = voice;
   const { audit, partNumber, lot, plant, program } = view;
@@ -45,14 +49,11 @@ export async function auditPdf(view: AuditView, { paper, language, timeZone }: R
       page: (page, pages) => fill(report.page, { page, pages }),
     },
   });
-  front(sheet, view, voice);
-  results(sheet, view, voice);
-  characteristics(sheet, view, voice);
-  comparisons(sheet, view, voice);
-  sample(sheet, view, voice);
-  conditions(sheet, view, voice);
-  judgement(sheet, view, voice);
-  readings(sheet, view, voice);
+  const sections = [front, results, characteristics, comparisons, sample, conditions, judgement, readings];
+  for (const section of sections) {
+    stop();
+    section(sheet, view, voice);
+  }
   sheet.space(8);
   sheet.paragraph(`— ${fill(report.end, { audit })} —`, { align: 'center', face: 'bold' });
   return sheet.bytes();

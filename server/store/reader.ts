@@ -112,6 +112,11 @@ export class LedgerReader {
     this.#audits = new AuditHistory(connection);
   }
 
+  /** Looks several times at one and the same moment of the ledger, the latest: the writer may write meanwhile. */
+  atOneMoment<T>(look: () => T): T {
+    return this.connection.transaction(look)();
+  }
+
   /** The last entry's place, which stands for the whole ledger. */
   head(): Place {
     const head = this.ledger.head();

@@ -5,6 +5,7 @@ import { pino } from 'pino';
 import { buildApp } from '../../server/app.ts';
 import { Hub } from '../../server/live/hub.ts';
 import { systemClock } from '../../station/clock.ts';
+import { clerkHere } from '../support/clerk.ts';
 import { lineHere } from '../support/line.ts';
 
 /**
@@ -39,10 +40,9 @@ async function serverOf(name: string): Promise<Server> {
       labs: [],
       store: here.store,
       profiles: [],
-      plant: 'Alder Quay',
-      timeZone: 'UTC',
       history: () => null,
       reader: here.store,
+      clerk: clerkHere(here.store),
       clock: systemClock,
       log: pino({ level: 'warn' }),
       life: 'bench',

@@ -10,6 +10,7 @@ import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import { buildApp } from '../../server/app.ts';
 import { systemClock } from '../../station/clock.ts';
 import { accessibilityFaults, openBrowser, openPage } from '../support/browser.ts';
+import { clerkHere } from '../support/clerk.ts';
 import { comparedAudits } from '../support/compared-audits.ts';
 import type { ComparedAudits } from '../support/compared-audits.ts';
 
@@ -30,7 +31,7 @@ beforeAll(async () => {
   await build({ configFile: '.config/vite.config.js', logLevel: 'error', build: { outDir: web, emptyOutDir: true } });
   vi.unstubAllEnvs();
   app = await buildApp({
-    ...{ lines: [], labs: [], profiles: [], plant: 'Alder Quay', timeZone: 'UTC', history: () => null },
+    ...{ lines: [], labs: [], profiles: [], history: () => null, clerk: clerkHere(made.store) },
     ...{ store: made.store, reader: made.store, clock: systemClock, log: pino({ level: 'silent' }), life: 'test' },
     ...{ web, isLoopback: true },
   });

@@ -15,6 +15,7 @@ import { runAndKeep } from '../../server/records/keep.ts';
 import { openReader } from '../../server/store/reader.ts';
 import { openStore } from '../../server/store/store.ts';
 import { accessibilityFaults, openBrowser, openPage, scan } from '../support/browser.ts';
+import { clerkHere } from '../support/clerk.ts';
 import { ACTOR, PROGRAM } from '../support/ledger-content.ts';
 import { steppingClock } from '../support/ledger-use.ts';
 import { goodPart, never, stationFor } from '../support/simulated-plant.ts';
@@ -59,10 +60,9 @@ beforeAll(async () => {
     labs: [],
     store,
     profiles: [],
-    plant: 'Alder Quay',
-    timeZone: 'UTC',
     history: () => null,
     reader,
+    clerk: clerkHere(reader),
     clock: systemClock,
     log: pino({ level: 'silent' }),
     life: 'test',

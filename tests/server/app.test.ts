@@ -13,6 +13,7 @@ import type { Snapshot } from '../../server/line/contract.ts';
 import { StoreError } from '../../server/store/errors.ts';
 import type { StoreErrorCode } from '../../server/store/errors.ts';
 import { EventStreamParser } from '../support/event-stream.ts';
+import { clerkHere } from '../support/clerk.ts';
 import { lineHere } from '../support/line.ts';
 import type { LineHere } from '../support/line.ts';
 
@@ -32,10 +33,9 @@ beforeAll(async () => {
     labs: [],
     store: here.store,
     profiles: [],
-    plant: 'Alder Quay',
-    timeZone: 'UTC',
     history: () => null,
     reader: here.store,
+    clerk: clerkHere(here.store),
     clock: here.clock,
     log: pino({ level: 'silent' }),
     life: 'life',

@@ -1,23 +1,16 @@
 import type { FastifyInstance } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { z } from 'zod';
-import { comparisonCsv } from '../../report/comparison-csv.ts';
-import { driftCsv } from '../../report/drift-csv.ts';
-import { fileName } from '../../report/csv.ts';
-import type { LedgerReader } from '../../store/reader.ts';
-import { auditView } from '../audits.ts';
+import type { Clerk } from '../../clerk/question.ts';
+import { sendAnswer } from '../../clerk/send.ts';
 import { AuditParams } from '../contract.ts';
-import { comparisonOf, othersOf } from './comparing.ts';
 import { ComparisonParams } from './contract.ts';
 import type { AuditComparison, OtherAudit } from './contract.ts';
 
 const view = <T>(what: string) => z.custom<T>().meta({ description: what });
 
 /** The addresses of one audit against another, and of one condition against another. */
-export function comparisonRoutes(
-  app: FastifyInstance,
-  { reader, plant }: { readonly reader: LedgerReader; readonly plant: string },
-): void {
+export function comparisonRoutes(app: FastifyInstance, { clerk }: { readonly clerk: Clerk }): void {
   const routes = app.withTypeProvider<ZodTypeProvider>();
   const tags = ['audits'];
 
@@ -31,7 +24,7 @@ export function comparisonRoutes(
         response: { 200: view<readonly OtherAudit[]>('audit, lot, drawnAt, phase, decision') },
       },
     },
-    ({ params }) => othersOf(reader, params.audit),
+    (request, reply) => sendAnswer(clerk, { kind: 'others', ...request.params }, request, reply),
   );
 
   routes.get(
@@ -44,7 +37,7 @@ export function comparisonRoutes(
         response: { 200: view<AuditComparison>('see the contract') },
       },
     },
-    ({ params }) => comparisonOf(reader, params.audit, params.other),
+    (request, reply) => sendAnswer(clerk, { kind: 'comparison', ...request.params }, request, reply),
   );
 
   routes.get(
@@ -52,31 +45,12 @@ export function comparisonRoutes(
     {
       schema: { summary: 'The same, one point of one condition a row', tags, params: ComparisonParams },
     },
-    ({ params }, reply) => {
-      const comparison = comparisonOf(reader, params.audit, params.other);
-      const { partNumber, here, there } = comparison;
-      return reply
-        .type('text/csv; charset=utf-8')
-        .header(
-          'content-disposition',
-          `attachment; filename="${fileName(`audit-${partNumber}-${here.lot}-against-${there.lot}`)}.csv"`,
-        )
-        .send(comparisonCsv(comparison));
-    },
+    (request, reply) => sendAnswer(clerk, { kind: 'comparison-csv', ...request.params }, request, reply),
   );
 
   routes.get(
     '/api/audits/:audit/drift.csv',
     { schema: { summary: 'Change of the same parts since ambient, one point a row', tags, params: AuditParams } },
-    ({ params }, reply) => {
-      const audit = auditView(reader, params.audit, plant);
-      return reply
-        .type('text/csv; charset=utf-8')
-        .header(
-          'content-disposition',
-          `attachment; filename="${fileName(`drift-${audit.partNumber}-${audit.lot}`)}.csv"`,
-        )
-        .send(driftCsv(audit));
-    },
+    (request, reply) => sendAnswer(clerk, { kind: 'drift-csv', ...request.params }, request, reply),
   );
 }

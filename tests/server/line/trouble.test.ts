@@ -12,6 +12,7 @@ import { StoreError } from '../../../server/store/errors.ts';
 import { hashOf } from '../../../station/hash.ts';
 import type { Message } from '../../../station/host/message.ts';
 import { EventStreamParser } from '../../support/event-stream.ts';
+import { clerkHere } from '../../support/clerk.ts';
 import { lineHere, PROFILES } from '../../support/line.ts';
 
 const serial = (n: number): string => `AQ1105-26K24-${String(n).padStart(5, '0')}`;
@@ -231,10 +232,9 @@ test('who missed more than may wait is told where things stand, over a real conn
     labs: [],
     store: here.store,
     profiles: [],
-    plant: 'Alder Quay',
-    timeZone: 'UTC',
     history: () => null,
     reader: here.store,
+    clerk: clerkHere(here.store),
     clock: here.clock,
     log: pino({ level: 'silent' }),
     life: 'a',
@@ -281,10 +281,9 @@ test('an address that cannot be read, and a question without an answer, are prob
     labs: [],
     store: here.store,
     profiles: [],
-    plant: 'Alder Quay',
-    timeZone: 'UTC',
     history: () => null,
     reader: here.store,
+    clerk: clerkHere(here.store),
     clock: here.clock,
     log: pino({ level: 'silent' }),
     life: 'a',

@@ -8,6 +8,7 @@ import type { AuditComparison, OtherAudit } from '../../../../server/audit/compa
 import type { AuditView } from '../../../../server/audit/contract.ts';
 import { COMPARISON_COLUMNS } from '../../../../server/report/comparison-csv.ts';
 import { DRIFT_COLUMNS } from '../../../../server/report/drift-csv.ts';
+import { clerkHere } from '../../../support/clerk.ts';
 import { comparedAudits } from '../../../support/compared-audits.ts';
 import type { ComparedAudits } from '../../../support/compared-audits.ts';
 
@@ -20,10 +21,9 @@ beforeAll(async () => {
     labs: [],
     store: made.store,
     profiles: [],
-    plant: 'Alder Quay',
-    timeZone: 'UTC',
     history: () => null,
     reader: made.store,
+    clerk: clerkHere(made.store),
     clock: systemClock,
     log: pino({ level: 'silent' }),
     life: 'life',
