@@ -5,10 +5,10 @@ import type { Place } from '../store/ledger.ts';
 import type { LedgerReader } from '../store/reader.ts';
 import type { Comparable } from './comparison/contract.ts';
 import type { AuditLine, AuditView, Decided, StageRun } from './contract.ts';
-import type { Cell, Evaluation } from './evaluation/contract.ts';
-import { evaluate } from './evaluation/evaluate.ts';
-import { evidenceOf } from './evidence.ts';
-import { auditState, phaseOf, placeOf } from './state.ts';
+import type { Evaluation } from './evaluation/contract.ts';
+import { AuditMemory, outcomeOf, wholeOf } from './memory.ts';
+import type { AuditOutcome, WholeAudit } from './memory.ts';
+import { auditState, placeOf } from './state.ts';
 import type { AuditCycle, AuditState } from './state.ts';
 
 const TREND = 6;
@@ -19,30 +19,39 @@ export function latestAudits(
   reader: LedgerReader,
   { partNumber, lot }: { readonly partNumber: string | null; readonly lot: string | null },
   limit: number,
-  stop: () => void = () => undefined,
+  { memory = new AuditMemory(), stop }: { readonly memory?: AuditMemory; readonly stop?: () => void } = {},
 ): AuditLine[] {
   return reader.audits.drawn({ partNumber, lot }, limit).flatMap(({ audit }) => {
-    stop();
-    const state = auditState(reader.auditEntries(audit));
-    return state === null ? [] : [lineOf(reader, state, evaluationOf(reader, state))];
+    stop?.();
+    const outcome = memory.outcome(reader, audit);
+    return outcome === null ? [] : [lineOf(reader, outcome)];
   });
 }
 
 /** An audit as the ledger tells it. Throws the HttpProblem `no-such-audit`. */
 export function stateOfAudit(reader: LedgerReader, audit: string): AuditState {
   const state = auditState(reader.auditEntries(audit));
-  if (state === null)
-    throw new HttpProblem(404, 'no-such-audit', 'There is no audit under this id. Open it from its lot.', { audit });
+  if (state === null) throw noSuchAudit(audit);
   return state;
 }
 
+const noSuchAudit = (audit: string): HttpProblem =>
+  new HttpProblem(404, 'no-such-audit', 'There is no audit under this id. Open it from its lot.', { audit });
+
+/** An audit with what its own entries say. Throws the HttpProblem `no-such-audit`. */
+export function wholeAuditOf(reader: LedgerReader, audit: string, memory: AuditMemory): WholeAudit {
+  const whole = memory.whole(reader, audit);
+  if (whole === null) throw noSuchAudit(audit);
+  return whole;
+}
+
 /** Everything of an audit. Throws the HttpProblem `no-such-audit`. */
-export function auditView(reader: LedgerReader, audit: string, plant: string): AuditView {
-  const state = stateOfAudit(reader, audit);
+export function auditView(reader: LedgerReader, audit: string, plant: string, memory = new AuditMemory()): AuditView {
+  const whole = wholeAuditOf(reader, audit, memory);
+  const { state, profile } = whole;
   const { drawn } = state;
   const { content } = drawn;
-  const profile = reader.document('profile', content.profile);
-  const comparable = comparableOf(reader, state);
+  const comparable = comparableOf(reader, whole);
   return {
     ...comparable,
     before: decisionsOf(reader, state).slice(1),
@@ -75,20 +84,18 @@ export function auditView(reader: LedgerReader, audit: string, plant: string): A
     nests: comparable.nests,
     runs: state.cycles.map(runOf),
     interruptions: state.interruptions.map(({ at, load, stage, why }) => ({ at, load, stage, what: why })),
-    trend: trendOf(reader, state, comparable.evaluation),
+    trend: trendOf(reader, state, memory),
   };
 }
 
 /** What an audit is, was judged by and measured, without what only its own page tells. */
 export function comparableOf(
   reader: LedgerReader,
-  state: AuditState,
+  whole: WholeAudit,
 ): Comparable & Pick<AuditView, 'weakest' | 'nests'> {
+  const { state, profile, input, evaluation } = whole;
   const { profile: hash, partNumber } = state.drawn.content;
-  const profile = reader.document('profile', hash);
-  const input = evidenceOf(reader, state, profile);
-  const evaluation = evaluate(input);
-  const { parts: _parts, ...line } = lineOf(reader, state, evaluation);
+  const { parts: _parts, ...line } = lineOf(reader, outcomeOf(whole));
   const { nests, ...rig } = rigOf(reader, state);
   return {
     ...line,
@@ -107,7 +114,7 @@ export function comparableOf(
 }
 
 /** What was decided because of this audit, the latest first. */
-export function decisionsOf(reader: LedgerReader, { audit, drawn }: AuditState): Decided[] {
+export function decisionsOf(reader: LedgerReader, { audit, drawn }: Pick<AuditState, 'audit' | 'drawn'>): Decided[] {
   const { partNumber, lot } = drawn.content;
   return reader
     .dispositions(partNumber, lot, MOST_DRAWS)
@@ -132,39 +139,29 @@ export function decidedOf({ at, sequence, hash, content }: Place & { readonly co
   return { decision, at: decidedAt ?? at, by: name, role, proof, reason, concession: granted, sequence, hash };
 }
 
-function lineOf(reader: LedgerReader, state: AuditState, evaluation: Evaluation): AuditLine {
-  const { drawn, audit, sample } = state;
+function lineOf(reader: LedgerReader, { state, parts, phase, origin, weakest }: AuditOutcome): AuditLine {
+  const { drawn, audit } = state;
+  const { partNumber, lot, station } = drawn.content;
   const [decision = null] = decisionsOf(reader, state);
   return {
-    audit,
-    partNumber: drawn.content.partNumber,
-    lot: drawn.content.lot,
-    station: drawn.content.station,
-    origin: originOf(reader, state),
+    ...{ audit, partNumber, lot, station },
+    // Before its first cycle: of the rig that the station has now.
+    origin: origin ?? reader.latestRigRevision(station)?.revision.origin ?? 'simulated',
     drawnAt: drawn.at,
-    phase: phaseOf(state, decision !== null),
-    parts: sample.size,
+    phase: decision === null ? phase.undecided : phase.decided,
+    parts,
     decision,
-    weakest: weakestOf(evaluation),
+    weakest: weakestOf(weakest),
   };
 }
 
-/** Simulated when any of its cycles was; of the station before its first. */
-function originOf(reader: LedgerReader, { cycles, drawn }: AuditState): AuditLine['origin'] {
-  if (cycles.length === 0) return reader.latestRigRevision(drawn.content.station)?.revision.origin ?? 'simulated';
-  return cycles.some(({ record }) => record.circumstances.origin === 'simulated') ? 'simulated' : 'real';
-}
-
-function weakestOf(evaluation: Evaluation): AuditLine['weakest'] {
-  const cell = weakCell(evaluation);
-  if (cell === undefined || cell.ppk === null || cell.atLeast === null) return null;
+function weakestOf(cell: AuditOutcome['weakest']): AuditLine['weakest'] {
+  if (cell === null || cell.ppk === null || cell.atLeast === null) return null;
   return { stage: cell.stage, step: cell.step, ppk: cell.ppk, atLeast: cell.atLeast };
 }
 
 /** What follows from what an audit has measured so far. */
-export function evaluationOf(reader: LedgerReader, state: AuditState): Evaluation {
-  return evaluate(evidenceOf(reader, state, reader.document('profile', state.drawn.content.profile)));
-}
+export const evaluationOf = (reader: LedgerReader, state: AuditState): Evaluation => wholeOf(reader, state).evaluation;
 
 /** Of the rig that the cycles ran on, or would run on. */
 function rigOf(reader: LedgerReader, { cycles, drawn }: AuditState): AuditView['rig'] & { readonly nests: number } {
@@ -218,29 +215,31 @@ function runOf({ load, stage, record, sequence, hash }: AuditCycle): StageRun {
  * The weakest cell of this audit and of those of the same part number that were drawn before it, gone through and decided:
  * as the ledger was when this one was decided, so that a report is the same whenever it is made again.
  */
-function trendOf(reader: LedgerReader, state: AuditState, own: Evaluation): AuditView['trend'] {
+function trendOf(reader: LedgerReader, state: AuditState, memory: AuditMemory): AuditView['trend'] {
   const { partNumber } = state.drawn.content;
   const upTo = decisionsOf(reader, state)[0]?.sequence ?? Number.MAX_SAFE_INTEGER;
   return reader.audits
     .drawn({ partNumber, lot: null }, TREND, state.drawn.sequence)
     .flatMap(({ audit, lot }) => {
-      const each = audit === state.audit ? state : decidedBefore(reader, audit, upTo);
-      if (each === null) return [];
-      const cell = weakCell(audit === state.audit ? own : evaluationOf(reader, each));
-      return cell === undefined || cell.ppk === null
+      const isOwn = audit === state.audit;
+      const outcome = isOwn ? memory.outcome(reader, audit) : decidedBefore(reader, audit, upTo, memory);
+      const weakest = outcome?.weakest ?? null;
+      return outcome === null || weakest === null || weakest.ppk === null
         ? []
-        : [{ audit, lot, at: each.drawn.at, ppk: cell.ppk, atLeast: cell.atLeast }];
+        : [{ audit, lot, at: outcome.state.drawn.at, ppk: weakest.ppk, atLeast: weakest.atLeast }];
     })
     .reverse();
 }
 
-/** An audit as it was at an entry of the ledger; null when it was not gone through and decided by then. */
-function decidedBefore(reader: LedgerReader, audit: string, upTo: number): AuditState | null {
-  const state = auditState(reader.auditEntries(audit).filter(({ sequence }) => sequence < upTo));
-  if (state === null) return null;
-  const isDecided = decisionsOf(reader, state).some(({ sequence }) => sequence < upTo);
-  return phaseOf(state, isDecided) === 'decided' ? state : null;
+/** What an audit had come to at an entry of the ledger; null when it was not gone through and decided by then. */
+function decidedBefore(reader: LedgerReader, audit: string, upTo: number, memory: AuditMemory): AuditOutcome | null {
+  const last = reader.audits.lastSequenceOf(audit);
+  const outcome = last !== null && last < upTo ? memory.outcome(reader, audit) : outcomeAt(reader, audit, upTo);
+  if (outcome?.phase.decided !== 'decided') return null;
+  return decisionsOf(reader, outcome.state).some(({ sequence }) => sequence < upTo) ? outcome : null;
 }
 
-const weakCell = ({ weakest, cells }: Evaluation): Cell | undefined =>
-  cells.find(({ stage, step }) => stage === weakest?.stage && step === weakest.step);
+function outcomeAt(reader: LedgerReader, audit: string, upTo: number): AuditOutcome | null {
+  const state = auditState(reader.auditEntries(audit).filter(({ sequence }) => sequence < upTo));
+  return state === null ? null : outcomeOf(wholeOf(reader, state));
+}

@@ -2,6 +2,7 @@ import { unreachable } from '../../station/assert.ts';
 import { auditView, latestAudits } from '../audit/audits.ts';
 import { comparisonOf, othersOf } from '../audit/comparison/comparing.ts';
 import type { AuditView } from '../audit/contract.ts';
+import type { AuditMemory } from '../audit/memory.ts';
 import { suspectLots, suspectsCsv } from '../audit/deciding.ts';
 import { drawnFrom } from '../audit/drawing.ts';
 import { latestLots, lotView } from '../audit/lots.ts';
@@ -16,6 +17,7 @@ import type { Answer, ClerkGiven, Question } from './question.ts';
 /** What answers are made of. */
 export interface AnswerGiven extends Omit<ClerkGiven, 'ledger'> {
   readonly reader: LedgerReader;
+  readonly memory: AuditMemory;
 }
 
 const JSON_TYPE = 'application/json; charset=utf-8';
@@ -28,11 +30,11 @@ const CSV_TYPE = 'text/csv; charset=utf-8';
  * Throws the HttpProblems `no-such-audit`, `no-such-lot`, `same-audit`, `other-part-number`, and the store's errors.
  */
 export async function answerOf(given: AnswerGiven, question: Question, stop: () => void): Promise<Answer> {
-  const { reader } = given;
+  const { reader, memory } = given;
   const seen = <T>(look: () => T): T => reader.atOneMoment(look);
   switch (question.kind) {
     case 'audits':
-      return json(seen(() => latestAudits(reader, question, question.limit, stop)));
+      return json(seen(() => latestAudits(reader, question, question.limit, { memory, stop })));
     case 'audit':
       return json(auditOf(given, question.audit));
     case 'report':
@@ -53,11 +55,11 @@ export async function answerOf(given: AnswerGiven, question: Question, stop: () 
       return file(driftCsv(view), CSV_TYPE, `${fileName(`drift-${view.partNumber}-${view.lot}`)}.csv`);
     }
     case 'others':
-      return json(seen(() => othersOf(reader, question.audit)));
+      return json(seen(() => othersOf(reader, question.audit, memory)));
     case 'comparison':
-      return json(seen(() => comparisonOf(reader, question.audit, question.other)));
+      return json(seen(() => comparisonOf(reader, question.audit, question.other, memory)));
     case 'comparison-csv': {
-      const comparison = seen(() => comparisonOf(reader, question.audit, question.other));
+      const comparison = seen(() => comparisonOf(reader, question.audit, question.other, memory));
       const { partNumber, here, there } = comparison;
       const name = fileName(`audit-${partNumber}-${here.lot}-against-${there.lot}`);
       return file(comparisonCsv(comparison), CSV_TYPE, `${name}.csv`);
@@ -96,8 +98,8 @@ async function report(
   };
 }
 
-const auditOf = ({ reader, plant }: AnswerGiven, audit: string): AuditView =>
-  reader.atOneMoment(() => auditView(reader, audit, plant));
+const auditOf = ({ reader, plant, memory }: AnswerGiven, audit: string): AuditView =>
+  reader.atOneMoment(() => auditView(reader, audit, plant, memory));
 
 const encoder = new TextEncoder();
 const json = (value: object): Answer => ({

@@ -1,4 +1,5 @@
 import { parentPort, workerData } from 'node:worker_threads';
+import { AuditMemory } from '../audit/memory.ts';
 import { HttpProblem } from '../http/problem.ts';
 import { StoreError } from '../store/errors.ts';
 import { openReader } from '../store/reader.ts';
@@ -11,6 +12,7 @@ const { ledger, plant, timeZone, stop } = workerData as ClerkStart;
 
 class Stopped extends Error {}
 
+const memory = new AuditMemory();
 let reader: LedgerReader | null = null;
 
 async function work({ id, question }: Asked): Promise<Said> {
@@ -21,7 +23,7 @@ async function work({ id, question }: Asked): Promise<Said> {
     mayGoOn();
     // A ledger that cannot be opened now may be there for the next question.
     reader ??= openReader(ledger);
-    const answer: Answer = await answerOf({ reader, plant, timeZone }, question, mayGoOn);
+    const answer: Answer = await answerOf({ reader, memory, plant, timeZone }, question, mayGoOn);
     return { id, is: 'answer', answer };
   } catch (cause) {
     if (cause instanceof Stopped) return { id, is: 'stopped' };

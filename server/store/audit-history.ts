@@ -17,6 +17,7 @@ const DRAWN = `
 const INSIDE = `
   SELECT audit FROM audit GROUP BY audit
   HAVING sum(act = 'load') > sum(act = 'opened') ORDER BY max(sequence) DESC`;
+const LAST = `SELECT max(sequence) FROM audit WHERE audit = ?`;
 const SEQUENCES = `SELECT sequence FROM audit WHERE audit = ? ORDER BY sequence`;
 
 /** The index tables asked about audits. */
@@ -26,11 +27,13 @@ export class AuditHistory {
     [{ partNumber: string | null; lot: string | null; limit: number; upTo: number }],
     DrawnAudit
   >;
+  readonly #last: Statement<[string], number | null>;
   readonly #sequences: Statement<[string], { readonly sequence: number }>;
 
   constructor(connection: Connection) {
     this.#drawn = connection.prepare(DRAWN);
     this.#inside = connection.prepare(INSIDE);
+    this.#last = connection.prepare<[string], number | null>(LAST).pluck();
     this.#sequences = connection.prepare(SEQUENCES);
   }
 
@@ -46,6 +49,11 @@ export class AuditHistory {
   /** Audits with a load that was put into a chamber and not taken out, whatever became of the audit; the latest first. */
   inside(): string[] {
     return this.#inside.all().map(({ audit }) => audit);
+  }
+
+  /** The last entry of an audit, an act or a closed cycle; null for one that is not known. */
+  lastSequenceOf(audit: string): number | null {
+    return this.#last.get(audit) ?? null;
   }
 
   /** The entries of an audit in order: its acts and its closed cycles; empty for one that is not known. */

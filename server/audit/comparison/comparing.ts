@@ -1,7 +1,7 @@
 import { HttpProblem } from '../../http/problem.ts';
 import type { LedgerReader } from '../../store/reader.ts';
-import { comparableOf, decisionsOf, stateOfAudit } from '../audits.ts';
-import { phaseOf } from '../state.ts';
+import { comparableOf, decisionsOf, wholeAuditOf } from '../audits.ts';
+import { AuditMemory } from '../memory.ts';
 import { compareAudits } from './compare.ts';
 import type { AuditComparison, OtherAudit } from './contract.ts';
 
@@ -12,11 +12,17 @@ const MOST_AUDITS = 200;
  * One audit against another, as the ledger has them now. Throws the HttpProblems `no-such-audit`, `same-audit`, and
  * `other-part-number`: sensors of two kinds have nothing to be compared by.
  */
-export function comparisonOf(reader: LedgerReader, audit: string, other: string): AuditComparison {
+export function comparisonOf(
+  reader: LedgerReader,
+  audit: string,
+  other: string,
+  memory = new AuditMemory(),
+): AuditComparison {
   if (audit === other)
     throw new HttpProblem(409, 'same-audit', 'An audit is not compared with itself. Choose another one.', { audit });
-  const [here, there] = [stateOfAudit(reader, audit), stateOfAudit(reader, other)];
-  const [own, others] = [here.drawn.content.partNumber, there.drawn.content.partNumber];
+  const here = wholeAuditOf(reader, audit, memory);
+  const there = wholeAuditOf(reader, other, memory);
+  const [own, others] = [here.state.drawn.content.partNumber, there.state.drawn.content.partNumber];
   if (own !== others)
     throw new HttpProblem(
       409,
@@ -31,15 +37,21 @@ export function comparisonOf(reader: LedgerReader, audit: string, other: string)
  * The other audits of an audit's part number in which something was measured: those that were decided first, by their
  * decision, then the others by their draw; the newest first in both. Throws the HttpProblem `no-such-audit`.
  */
-export function othersOf(reader: LedgerReader, audit: string): OtherAudit[] {
-  const { partNumber } = stateOfAudit(reader, audit).drawn.content;
+export function othersOf(reader: LedgerReader, audit: string, memory = new AuditMemory()): OtherAudit[] {
+  const { partNumber } = wholeAuditOf(reader, audit, memory).state.drawn.content;
   const others = reader.audits.drawn({ partNumber, lot: null }, MOST_AUDITS).flatMap((drawn): OtherAudit[] => {
     if (drawn.audit === audit) return [];
-    const state = stateOfAudit(reader, drawn.audit);
-    if (state.cycles.length === 0) return [];
+    const outcome = memory.outcome(reader, drawn.audit);
+    // Nothing was measured in it.
+    if (outcome === null || outcome.origin === null) return [];
+    const { state, phase } = outcome;
     const [decision = null] = decisionsOf(reader, state);
-    const phase = phaseOf(state, decision !== null);
-    return [{ audit: drawn.audit, lot: drawn.lot, drawnAt: state.drawn.at, phase, decision }];
+    return [
+      {
+        ...{ audit: drawn.audit, lot: drawn.lot, drawnAt: state.drawn.at, decision },
+        phase: decision === null ? phase.undecided : phase.decided,
+      },
+    ];
   });
   const isDecided = ({ phase }: OtherAudit): boolean => phase === 'decided';
   const at = (each: OtherAudit): string => (isDecided(each) ? (each.decision?.at ?? '') : each.drawnAt);

@@ -5,6 +5,7 @@ import { pino } from 'pino';
 import { afterAll, afterEach, beforeAll, expect, test } from 'vitest';
 import { buildApp } from '../../../server/app.ts';
 import { decideLot } from '../../../server/audit/deciding.ts';
+import { AuditMemory } from '../../../server/audit/memory.ts';
 import { answerOf } from '../../../server/clerk/answer.ts';
 import { Clerks } from '../../../server/clerk/clerks.ts';
 import type { Answer, Clerk, Question } from '../../../server/clerk/question.ts';
@@ -83,7 +84,7 @@ test('a thread answers with the same bytes as this one, however often it is aske
   const clerks = clerksOf(DELIVERED);
   const reader = openReader(ledger.path);
   for (const question of questions()) {
-    const here = await answerOf({ ...PAPERS, reader }, question, () => undefined);
+    const here = await answerOf({ ...PAPERS, reader, memory: new AuditMemory() }, question, () => undefined);
     const [first, again] = await Promise.all([clerks.ask(question, never), clerks.ask(question, never)]);
     for (const there of [first, again]) {
       expect([question.kind, there.type, there.disposition]).toEqual([question.kind, here.type, here.disposition]);
@@ -105,7 +106,7 @@ test('what was written before it was asked is in the answer', async () => {
   const partNumber = 'AQ-1107' as never;
   for (let n = 1; n <= 50; n += 1) {
     ledger.store.samplingPlan({ partNumber, plan: { kind: 'fixed', n }, reason: 'r', actor });
-    const said = told(await clerks.ask({ kind: 'sampling-plan', partNumber }, never));
+    const said = told(await clerks.ask({ kind: 'sampling-plan', conditions: [], partNumber }, never));
     expect(said).toMatchObject({ plan: { kind: 'fixed', n } });
   }
   const wish = { decision: 'hold', reason: 'a customer called', concession: null } as const;
@@ -185,10 +186,10 @@ test('a report is cut off between two sections', async () => {
   const counted = (): void => {
     calls += 1;
   };
-  await answerOf({ ...PAPERS, reader }, question, counted);
+  await answerOf({ ...PAPERS, reader, memory: new AuditMemory() }, question, counted);
   expect(calls).toBeGreaterThan(5);
   let left = 3;
-  const cut = answerOf({ ...PAPERS, reader }, question, () => {
+  const cut = answerOf({ ...PAPERS, reader, memory: new AuditMemory() }, question, () => {
     left -= 1;
     if (left === 0) throw new Error('cut off');
   });
