@@ -8,6 +8,7 @@ import type { AuditLine, AuditView, Decided, StageRun } from './contract.ts';
 import type { Evaluation } from './evaluation/contract.ts';
 import { AuditMemory, outcomeOf, wholeOf } from './memory.ts';
 import type { AuditOutcome, WholeAudit } from './memory.ts';
+import { rigsInForce } from './rig-in-force.ts';
 import { auditState, placeOf } from './state.ts';
 import type { AuditCycle, AuditState } from './state.ts';
 
@@ -164,19 +165,21 @@ function weakestOf(cell: AuditOutcome['weakest']): AuditLine['weakest'] {
 export const evaluationOf = (reader: LedgerReader, state: AuditState): Evaluation => wholeOf(reader, state).evaluation;
 
 /** Of the rig that the cycles ran on, or would run on. */
-function rigOf(reader: LedgerReader, { cycles, drawn }: AuditState): AuditView['rig'] & { readonly nests: number } {
-  const { station } = drawn.content;
-  const calibration = reader.latestProof(station, 'calibration')?.content.evidence ?? '';
-  const [first] = cycles;
+function rigOf(reader: LedgerReader, state: AuditState): AuditView['rig'] & { readonly nests: number } {
+  const { station } = state.drawn.content;
+  const inForce = rigsInForce(reader, state);
+  const [first] = inForce;
   if (first !== undefined) {
-    const { rig } = reader.document('plan', first.record.measurement.plan);
-    return { issue: rig.revision.issue, hash: rig.hash, calibration, nests: rig.revision.nests };
+    const { issue, hash } = first;
+    const calibration = [...new Set(inForce.flatMap((each) => each.calibration?.evidence ?? []))].join('; ');
+    return { issue, hash, calibration, inForce, nests: reader.document('rig', hash).nests };
   }
   const latest = reader.latestRigRevision(station);
   return {
     issue: latest?.revision.issue ?? 0,
     hash: latest?.hash ?? '',
-    calibration,
+    calibration: reader.latestProof(station, 'calibration')?.content.evidence ?? '',
+    inForce,
     nests: latest?.revision.nests ?? 0,
   };
 }

@@ -320,6 +320,25 @@ export interface StageRun {
   readonly partHighC: number | null;
 }
 
+/** The rig and the calibration that were in force for some of an audit's cycles, one after the other. */
+export interface RigInForce {
+  readonly issue: number;
+  /** Of the rig revision in the cycles' plans. */
+  readonly hash: string;
+  /** The last one kept of the station before each of the cycles was opened; null when none was. */
+  readonly calibration: {
+    readonly evidence: string;
+    readonly state: 'valid' | 'due' | 'failed';
+    readonly until: string | null;
+    readonly at: string;
+    readonly sequence: number;
+  } | null;
+  /** How many cycles, and from the first's opening to the last's closing. */
+  readonly tests: number;
+  readonly from: string;
+  readonly to: string;
+}
+
 /** Everything of an audit: for the screen, the report, and the exports. */
 export interface AuditView extends Omit<AuditLine, 'parts'> {
   readonly plant: string;
@@ -333,7 +352,15 @@ export interface AuditView extends Omit<AuditLine, 'parts'> {
     readonly errorKpa: number;
     readonly factors: readonly { readonly partC: number; readonly factor: number }[];
   };
-  readonly rig: { readonly issue: number; readonly hash: string; readonly calibration: string };
+  readonly rig: {
+    /** Of the first cycle; before there is one, of the station now. */
+    readonly issue: number;
+    readonly hash: string;
+    /** What the calibrations in force rest on, each once; empty when there was none. */
+    readonly calibration: string;
+    /** In the order of the ledger; empty before the first cycle. */
+    readonly inForce: readonly RigInForce[];
+  };
   readonly rule: DecisionRule;
   readonly program: string;
   readonly draw: {

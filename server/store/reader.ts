@@ -73,6 +73,7 @@ export class LedgerReader {
   readonly #lastRevision: Statement<[string], number | null>;
   readonly #rig: Statement<[string], { issue: number; content_hash: string }>;
   readonly #proof: Statement<[string, string], number>;
+  readonly #proofBefore: Statement<[string, string, number], number>;
   readonly #dispositions: Statement<[string, string, number], number>;
   readonly #samplingPlan: Statement<[string], number>;
   readonly #audits: AuditHistory;
@@ -105,6 +106,9 @@ export class LedgerReader {
       'SELECT issue, content_hash FROM rig_revision WHERE station = ? ORDER BY issue DESC LIMIT 1',
     );
     this.#proof = numbers('SELECT sequence FROM proof WHERE station = ? AND proof = ? ORDER BY sequence DESC LIMIT 1');
+    this.#proofBefore = numbers(
+      'SELECT sequence FROM proof WHERE station = ? AND proof = ? AND sequence < ? ORDER BY sequence DESC LIMIT 1',
+    );
     this.#dispositions = numbers(
       'SELECT sequence FROM disposition WHERE part_number = ? AND lot = ? ORDER BY sequence DESC LIMIT ?',
     );
@@ -234,6 +238,21 @@ export class LedgerReader {
   latestProof(station: string, proof: Proof['proof']): (Place & { readonly content: Proof }) | undefined {
     const sequence = this.#proof.get(station, proof);
     return sequence === undefined ? undefined : this.#entry(sequence, 'proof');
+  }
+
+  /** How a station stood with a proof just before an entry; undefined when it had none then. */
+  proofBefore(
+    station: string,
+    proof: Proof['proof'],
+    before: number,
+  ): (Place & { readonly content: Proof }) | undefined {
+    const sequence = this.#proofBefore.get(station, proof, before);
+    return sequence === undefined ? undefined : this.#entry(sequence, 'proof');
+  }
+
+  /** The number of a cycle's opening entry; undefined when it was never opened. */
+  openingSequenceOf(cycle: string): number | undefined {
+    return this.#cycle.get(cycle)?.opened_sequence;
   }
 
   /** What was last decided about a lot; undefined when nothing was. */

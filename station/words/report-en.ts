@@ -26,6 +26,8 @@ export const reportEnglish = {
     station: 'Station',
     stationText: '{station}, rig issue {issue}, {nests} nests',
     calibration: 'Calibration',
+    calibrationText: '{evidence} (tests: {tests}, {from} to {to})',
+    noCalibration: 'none was kept when it was tested',
     profile: 'Profile',
     profileText: 'revision {revision}; {document}',
     drawn: 'Sample drawn',

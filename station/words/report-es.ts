@@ -26,6 +26,8 @@ export const reportSpanish: ReportWords = {
     station: 'Estación',
     stationText: '{station}, equipo edición {issue}, {nests} nidos',
     calibration: 'Calibración',
+    calibrationText: '{evidence} (ensayos: {tests}, {from} a {to})',
+    noCalibration: 'no constaba ninguna al ensayar',
     profile: 'Perfil',
     profileText: 'revisión {revision}; {document}',
     drawn: 'Muestra sorteada',

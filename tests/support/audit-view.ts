@@ -96,7 +96,19 @@ export function auditView(choice: AuditChoice = {}): AuditView {
       errorKpa: ERROR_KPA,
       factors: FACTORS,
     },
-    rig: { issue: 3, hash: HASH('b'), calibration: 'valid until 1 Mar 2027, evidence CAL-2026-031' },
+    rig: {
+      ...{ issue: 3, hash: HASH('b'), calibration: 'valid until 1 Mar 2027, evidence CAL-2026-031' },
+      inForce: [
+        {
+          ...{ issue: 3, hash: HASH('b') },
+          calibration: {
+            evidence: 'valid until 1 Mar 2027, evidence CAL-2026-031',
+            ...{ state: 'valid', until: '2027-03-01T00:00:00.000Z', at: '2026-03-01T08:00:00.000Z', sequence: 12_031 },
+          },
+          ...{ tests: 6, from: '2026-11-24T08:10:00.000Z', to: '2026-11-25T10:11:05.000Z' },
+        },
+      ],
+    },
     rule: { kind: 'simple' },
     program: 'barolot 0.1.0',
     draw: {

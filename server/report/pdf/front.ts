@@ -1,7 +1,7 @@
 import { fourAnswers } from '../../../station/words/audit-answers.ts';
 import type { Answer, FourAnswers, Standing } from '../../../station/words/audit-answers.ts';
 import { fill } from '../../../station/words/fill.ts';
-import type { AuditView, Decided } from '../../audit/contract.ts';
+import type { AuditView, Decided, RigInForce } from '../../audit/contract.ts';
 import { INKS, SIZES } from './sheet.ts';
 import type { Sheet, TextStyle } from './sheet.ts';
 import { pairs } from './table.ts';
@@ -49,11 +49,37 @@ function identity(view: AuditView, voice: Voice): [string, string][] {
       ? []
       : [[voice.tongue.words.lotNow.name, lotNowText(view.lotNow, voice)] as [string, string]]),
     [names.profile, fill(names.profileText, { revision: view.profile.revision, document: view.profile.document })],
-    [names.station, fill(names.stationText, { station: view.station, issue: view.rig.issue, nests: view.nests })],
-    [names.calibration, view.rig.calibration],
+    [names.station, fill(names.stationText, { station: view.station, issue: issuesText(view), nests: view.nests })],
+    [names.calibration, calibrationText(view, voice)],
     [names.origin, view.origin === 'real' ? names.real : names.simulated],
     [names.program, view.program],
   ];
+}
+
+/** The rig's issue, or those that the tests were run on, where it was changed between them. */
+const issuesText = ({ rig }: AuditView): string =>
+  [...new Set(rig.inForce.length === 0 ? [rig.issue] : rig.inForce.map(({ issue }) => issue))].join(', ');
+
+/** What the calibration in force rests on; where it was changed between two tests, each with the tests that it held for. */
+function calibrationText({ rig }: AuditView, voice: Voice): string {
+  const { identity: names } = voice.report;
+  const evidenceOf = ({ calibration }: RigInForce): string => calibration?.evidence ?? names.noCalibration;
+  const runs = rig.inForce.reduce<RigInForce[]>((before, each) => {
+    const last = before.at(-1);
+    if (last?.calibration?.sequence !== each.calibration?.sequence || last === undefined) return [...before, each];
+    return [...before.slice(0, -1), { ...last, tests: last.tests + each.tests, to: each.to }];
+  }, []);
+  const [only, ...others] = runs;
+  if (only === undefined) return rig.calibration === '' ? names.noCalibration : rig.calibration;
+  if (others.length === 0) return evidenceOf(only);
+  return runs
+    .map((run) =>
+      fill(names.calibrationText, {
+        ...{ evidence: evidenceOf(run), tests: run.tests },
+        ...{ from: voice.time(run.from), to: voice.time(run.to) },
+      }),
+    )
+    .join('; ');
 }
 
 /** What was decided, when, by whom, and how the name is known. */

@@ -143,7 +143,12 @@ function evidence(sheet: Sheet, view: AuditView, voice: Voice): void {
   const { evidence: words, columns } = report;
   const kept: Kept[] = [
     { what: fill(words.profile, { revision: view.profile.revision }), sequence: null, hash: view.profile.hash },
-    { what: fill(words.rig, { issue: view.rig.issue }), sequence: null, hash: view.rig.hash },
+    ...new Map(
+      [view.rig, ...view.rig.inForce].map(({ issue, hash }) => [
+        hash,
+        { what: fill(words.rig, { issue }), sequence: null, hash },
+      ]),
+    ).values(),
     { ...view.draw, what: words.draw },
     ...view.runs.map(({ load, stage, sequence, hash }) => ({
       what: fill(words.run, { load, stage: stageName(stage, voice) }),

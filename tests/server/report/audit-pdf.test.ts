@@ -205,6 +205,26 @@ test('an audit without any result is a report too', async () => {
   expect(pages.join(' ')).toContain('0 of 13 parts are tested at every condition');
 });
 
+test('a calibration and a rig that changed between two tests are both said, each with its tests', async () => {
+  const [run] = view.rig.inForce;
+  const renewed = { ...run!.calibration!, evidence: 'CAL-2026-044', sequence: 40_730 };
+  const later = { tests: 4, from: '2026-11-24T10:10:00.000Z', to: '2026-11-25T10:11:05.000Z' };
+  const inForce = [
+    { ...run!, tests: 2, to: '2026-11-24T09:11:05.000Z' },
+    // A rig that learnt a part number in between is a new issue under the same calibration.
+    { ...run!, calibration: renewed, tests: 1, from: later.from, to: '2026-11-24T10:11:05.000Z' },
+    { ...run!, issue: 4, hash: 'f4'.repeat(32), calibration: renewed, ...later, tests: 3 },
+  ];
+  const changed: AuditView = { ...view, rig: { ...view.rig, inForce } };
+  const { pages } = await readPdf(await auditPdf(changed, ENGLISH));
+  expect(pages[0]).toContain('evidence CAL-2026-031 (tests: 2, 24 Nov 2026, 08:10 UTC to 24 Nov 2026, 09:11 UTC)');
+  expect(pages[0]).toContain('CAL-2026-044 (tests: 4, 24 Nov 2026, 10:10 UTC to 25 Nov 2026, 10:11 UTC)');
+  expect(pages[0]).toContain('rig issue 3, 4');
+  expect(pages.join(' ')).toContain('f4'.repeat(32));
+  const none = { ...view, rig: { ...view.rig, calibration: '', inForce: [{ ...run!, calibration: null }] } };
+  expect((await readPdf(await auditPdf(none, ENGLISH))).pages[0]).toContain('none was kept when it was tested');
+});
+
 test('a zone that is none is refused', async () => {
   await expect(auditPdf(view, { ...ENGLISH, timeZone: 'Mars/Olympus' })).rejects.toThrow(RangeError);
 });
