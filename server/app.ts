@@ -26,6 +26,7 @@ import { Hub } from './live/hub.ts';
 import { VERSION } from './program.ts';
 import { recordRoutes } from './records/routes.ts';
 import type { LabStation } from './lab/lab-station.ts';
+import { labHub } from './lab/lab-live.ts';
 import { labRoutes } from './lab/routes.ts';
 import type { LedgerReader } from './store/reader.ts';
 import type { Store } from './store/store.ts';
@@ -59,7 +60,7 @@ const YEAR_S = 31_536_000;
 
 /** Makes the server's application: routes, documents, screens. It listens to nothing yet. */
 export async function buildApp(given: AppGiven): Promise<FastifyInstance> {
-  const { lines, labs, reader, clock, log, life, web, isLoopback } = given;
+  const { lines, labs, store, reader, clock, log, life, web, isLoopback } = given;
   const app: FastifyInstance = fastify({
     loggerInstance: log,
     bodyLimit: BODY_LIMIT,
@@ -134,8 +135,10 @@ export async function buildApp(given: AppGiven): Promise<FastifyInstance> {
   await app.register(swaggerUi, { routePrefix: '/api' });
 
   const live = liveLines(lines, clock, life);
+  const lab = labHub(labs, store, clock, life);
   app.addHook('preClose', (done) => {
     for (const { hub } of live.values()) hub.end();
+    lab.end();
     done();
   });
   // After the documentation has taken its place, so that every route is in the document.
@@ -149,7 +152,7 @@ export async function buildApp(given: AppGiven): Promise<FastifyInstance> {
     recordRoutes(scope, reader);
     auditRoutes(scope, given);
     comparisonRoutes(scope, given);
-    labRoutes(scope, new Map(labs.map((lab): [string, LabStation] => [lab.station, lab])));
+    labRoutes(scope, new Map(labs.map((each): [string, LabStation] => [each.station, each])), lab);
     done();
   });
   await serveScreens(app, web);

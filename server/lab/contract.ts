@@ -97,6 +97,19 @@ export interface Ending {
   readonly leftS: number;
 }
 
+/** What the stream of the lab begins with: every station, and how far the ledger is. */
+export interface LabSnapshot {
+  readonly labs: readonly LabView[];
+  readonly head: number;
+}
+
+/** What the ledger took in that pages of the lab rest on. */
+export interface KeptNote {
+  readonly sequence: number;
+  readonly about: 'audit' | 'decision' | 'plan' | 'station';
+  readonly audit: string | null;
+}
+
 /** What a lab station has to show before it audits a part number. */
 export interface LabReadiness {
   readonly proofs: readonly ProofView[];

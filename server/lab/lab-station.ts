@@ -38,6 +38,8 @@ export class LabStation {
   readonly #side: RigSide;
   readonly #proofs: LabProofs;
   readonly #run: LoadRun;
+  readonly #listeners = new Set<(view: LabView) => void>();
+  #told = '';
   #study: { readonly partNumber: string; readonly by: string } | null = null;
 
   /** Every cycle of an earlier life must have been closed as interrupted, and the index tables caught up. */
@@ -58,16 +60,22 @@ export class LabStation {
     });
     const run = this.#run;
     const before = { phases: [], frames: [] };
+    const telling =
+      <Given extends readonly unknown[]>(hear: (...given: Given) => void) =>
+      (...given: Given): void => {
+        hear(...given);
+        this.#tell();
+      };
     this.#side = new RigSide(setup, given, before, {
-      ready: (rig) => this.#ready(rig),
-      measured: () => undefined,
-      finished: (outcome) => run.finished(outcome),
-      notBegun: () => run.interrupt(this.#side.trouble ?? 'interrupted'),
-      changed: () => run.goOn(),
-      looked: (look) => run.looked(look),
-      soak: (event) => run.soaking(event),
-      soakEnded: (code) => run.soakEnded(code),
-      studied: (runs) => this.#studied(runs),
+      ready: telling((rig) => this.#ready(rig)),
+      measured: telling(() => undefined),
+      finished: telling((outcome) => run.finished(outcome)),
+      notBegun: telling(() => run.interrupt(this.#side.trouble ?? 'interrupted')),
+      changed: telling(() => run.goOn()),
+      looked: telling((look) => run.looked(look)),
+      soak: telling((event) => run.soaking(event)),
+      soakEnded: telling((code) => run.soakEnded(code)),
+      studied: telling((runs) => this.#studied(runs)),
     });
   }
 
@@ -79,8 +87,31 @@ export class LabStation {
     return this.#side.end();
   }
 
+  /** Tells the listener the view whenever it has changed; the answer ends it. */
+  listen(listener: (view: LabView) => void): () => void {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
+  }
+
+  #tell(): void {
+    if (this.#listeners.size === 0) return;
+    const view = this.view();
+    const told = JSON.stringify(view);
+    if (told === this.#told) return;
+    this.#told = told;
+    for (const listener of this.#listeners) listener(view);
+  }
+
   /** Carries a command out. Throws the Refusals of the rig's side and HttpProblems (404, 409) that say why not. */
   command(command: LabCommand): void {
+    try {
+      this.#carryOut(command);
+    } finally {
+      this.#tell();
+    }
+  }
+
+  #carryOut(command: LabCommand): void {
     switch (command.type) {
       case 'state-masters':
         this.#proofs.stateMasters(this.#profileOf(command.partNumber), command.by);

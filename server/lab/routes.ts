@@ -2,6 +2,8 @@ import type { FastifyInstance } from 'fastify';
 import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { z } from 'zod';
 import { HttpProblem } from '../http/problem.ts';
+import type { Hub } from '../live/hub.ts';
+import { join } from '../live/join.ts';
 import { LabCommand, LabParams } from './contract.ts';
 import type { LabReadiness, LabView } from './contract.ts';
 import type { LabStation } from './lab-station.ts';
@@ -9,7 +11,7 @@ import type { LabStation } from './lab-station.ts';
 const view = <T>(what: string) => z.custom<T>().meta({ description: what });
 
 /** The addresses of the lab stations. */
-export function labRoutes(app: FastifyInstance, labs: ReadonlyMap<string, LabStation>): void {
+export function labRoutes(app: FastifyInstance, labs: ReadonlyMap<string, LabStation>, hub: Hub): void {
   const routes = app.withTypeProvider<ZodTypeProvider>();
   const tags = ['lab'];
   const at = (station: string): LabStation => {
@@ -31,6 +33,20 @@ export function labRoutes(app: FastifyInstance, labs: ReadonlyMap<string, LabSta
       },
     },
     () => [...labs.values()].map((lab) => lab.view()),
+  );
+
+  routes.get(
+    '/api/labs/live',
+    {
+      // A stream has no end that could be said without sending it.
+      exposeHeadRoute: false,
+      schema: {
+        summary: 'Server-sent events: snapshot, then lab and kept as they happen; Last-Event-ID resumes',
+        tags,
+        headers: z.object({ 'last-event-id': z.string().max(200).optional() }),
+      },
+    },
+    (request, reply) => join(hub, request, reply),
   );
 
   routes.get(

@@ -3,6 +3,7 @@ import type { ZodTypeProvider } from 'fastify-type-provider-zod';
 import { z } from 'zod';
 import { HttpProblem } from '../http/problem.ts';
 import type { Hub } from '../live/hub.ts';
+import { join } from '../live/join.ts';
 import { LineCommand, PROMPTS } from './contract.ts';
 import type { DemoChoices, PartNumberView, Snapshot, StationView } from './contract.ts';
 import type { Line } from './line.ts';
@@ -13,8 +14,6 @@ export interface LiveLine {
   readonly hub: Hub;
 }
 
-/** Screens that may follow one station at once. */
-const MOST_LISTENERS = 500;
 const Params = z.object({ station: z.string().max(40) });
 /** Views are made by typed code and only described: the contract's types say them in full. */
 const view = <T>(what: string) => z.custom<T>().meta({ description: what });
@@ -72,21 +71,7 @@ export function lineRoutes(app: FastifyInstance, lines: ReadonlyMap<string, Live
       },
     },
     (request, reply) => {
-      const { hub } = at(request.params.station);
-      if (hub.clients >= MOST_LISTENERS)
-        throw new HttpProblem(503, 'too-many-listeners', `${MOST_LISTENERS} screens follow this station already.`);
-      // The same text goes to every client: nothing of the framework stands between.
-      const headers = reply.getHeaders();
-      void reply.hijack();
-      reply.raw.writeHead(200, {
-        ...Object.fromEntries(
-          Object.entries(headers).flatMap(([name, value]) => (value === undefined ? [] : [[name, value]])),
-        ),
-        'content-type': 'text/event-stream',
-        'cache-control': 'no-store',
-        connection: 'keep-alive',
-      });
-      hub.join(reply.raw, request.headers['last-event-id']);
+      join(at(request.params.station).hub, request, reply);
     },
   );
 

@@ -25,7 +25,7 @@ import type { Indexes } from './indexes.ts';
 import { interruptedRecord, checkRecord } from './closing.ts';
 import { checkIssue } from './issue.ts';
 import { ready } from './ledger.ts';
-import type { Place, Ready } from './ledger.ts';
+import type { Entry, Place, Ready } from './ledger.ts';
 import { LedgerReader } from './reader.ts';
 import type { Actor } from './record-format.ts';
 import { RecordText } from './record-text.ts';
@@ -50,6 +50,9 @@ export class Store extends LedgerReader {
   /** Openings of the cycles that this store opened and has not closed, so that closing need not read them. */
   readonly #running = new Map<string, CycleOpened>();
   readonly #recordText = new RecordText();
+  readonly #listeners = new Set<(entry: Entry) => void>();
+  /** Appended in the transaction that runs. */
+  #fresh: Entry[] = [];
   #indexes: Indexes;
 
   constructor(connection: Connection, indexes: Indexes, clock: Clock, lock: WriterLock | undefined) {
@@ -228,6 +231,12 @@ export class Store extends LedgerReader {
     return this.#write(() => this.#append(ready('proof', content)));
   }
 
+  /** Tells the listener of every entry from now on, once it is on disk; the answer ends it. A listener must not throw. */
+  listen(listener: (entry: Entry) => void): () => void {
+    this.#listeners.add(listener);
+    return () => this.#listeners.delete(listener);
+  }
+
   /** Makes the index tables anew from the ledger. */
   rebuildIndexes(): void {
     this.#write(() => {
@@ -282,6 +291,7 @@ export class Store extends LedgerReader {
   #append<K extends EntryKind>(entry: Ready<K>, { at, last } = this.#next()): Place {
     const appended = this.ledger.append(entry, at, last);
     this.#indexes.add(appended);
+    this.#fresh.push(appended);
     return { sequence: appended.sequence, at, hash: appended.hash };
   }
 
@@ -293,11 +303,21 @@ export class Store extends LedgerReader {
     const back = { from: last.at, to: at, monotonicMs: this.#clock.nowMs() };
     const told = this.ledger.append(ready('clock-set-back', back), at, last);
     this.#indexes.add(told);
+    this.#fresh.push(told);
     return { at, last: told };
   }
 
+  #tell(kept: readonly Entry[]): void {
+    for (const entry of kept) for (const listener of this.#listeners) listener(entry);
+  }
+
   #write<T>(write: () => T): T {
-    return this.#failures.watch(() => this.#immediate(write) as T);
+    this.#fresh = [];
+    const done = this.#failures.watch(() => this.#immediate(write) as T);
+    const kept = this.#fresh;
+    // Whoever wrote goes on first: a verdict may wait for it.
+    if (kept.length > 0 && this.#listeners.size > 0) queueMicrotask(() => this.#tell(kept));
+    return done;
   }
 }
 

@@ -11,9 +11,12 @@ import type { AuditComparison, OtherAudit } from '../../../server/audit/comparis
 import type { LabReadiness, LabView } from '../../../server/lab/contract.ts';
 import { ask, tell } from '../shared/http.ts';
 
-/** What is asked of the server, and how often: a chamber is looked at each second, an audit changes with its cycles. */
-const LAB_MS = 1000;
-const AUDIT_MS = 4000;
+/** What is asked of the server. Pages follow the lab (`lab-link.ts`): what has changed is asked for anew, nothing by the clock. */
+
+/** How often the making of a demo history is looked at. */
+const HISTORY_MS = 1000;
+/** A timer cannot wait longer. */
+const LONGEST_WAIT_MS = 2 ** 31 - 1;
 
 const pathOf = (...parts: readonly string[]): string => `/api/${parts.map(encodeURIComponent).join('/')}`;
 
@@ -25,7 +28,6 @@ export function useAudits(of: {
   return useQuery({
     queryKey: ['audits', query],
     queryFn: ({ signal }) => ask<readonly AuditLine[]>(`/api/audits?${query}`, signal),
-    refetchInterval: AUDIT_MS,
   });
 }
 
@@ -33,7 +35,6 @@ export const useAudit = (audit: string): UseQueryResult<AuditView> =>
   useQuery({
     queryKey: ['audit', audit],
     queryFn: ({ signal }) => ask<AuditView>(pathOf('audits', audit), signal),
-    refetchInterval: AUDIT_MS,
   });
 
 /** The other audits of the same part number: asked for once a page, for whole ledgers are looked through. */
@@ -44,22 +45,17 @@ export const useOthers = (audit: string): UseQueryResult<readonly OtherAudit[]> 
     refetchOnWindowFocus: false,
   });
 
-/** Two audits compared, asked for anew while one of them goes on. */
+/** Two audits compared. */
 export const useComparison = (audit: string, other: string): UseQueryResult<AuditComparison> =>
   useQuery({
     queryKey: ['comparison', audit, other],
     queryFn: ({ signal }) => ask<AuditComparison>(pathOf('audits', audit, 'against', other), signal),
-    refetchInterval: ({ state }) => (state.data !== undefined && isUnderWay(state.data) ? AUDIT_MS : false),
   });
-
-const isUnderWay = ({ here, there }: AuditComparison): boolean =>
-  [here, there].some(({ phase }) => phase !== 'decided' && phase !== 'abandoned');
 
 export const useLabs = (): UseQueryResult<readonly LabView[]> =>
   useQuery({
     queryKey: ['labs'],
     queryFn: ({ signal }) => ask<readonly LabView[]>('/api/labs', signal),
-    refetchInterval: LAB_MS,
   });
 
 /** How far a demo history is that is being made; asked no more when none is. */
@@ -68,15 +64,22 @@ export const useHistory = (): UseQueryResult<HistoryProgress | null> =>
     queryKey: ['demo-history'],
     queryFn: async ({ signal }) =>
       (await ask<{ readonly history: HistoryProgress | null }>('/api/demo-history', signal)).history,
-    refetchInterval: ({ state }) => (state.data === null ? false : LAB_MS),
+    refetchInterval: ({ state }) => (state.data === null ? false : HISTORY_MS),
   });
 
 export const useReadiness = (station: string, partNumber: string): UseQueryResult<LabReadiness> =>
   useQuery({
     queryKey: ['readiness', station, partNumber],
     queryFn: ({ signal }) => ask<LabReadiness>(pathOf('stations', station, 'lab', 'readiness', partNumber), signal),
-    refetchInterval: AUDIT_MS,
+    refetchInterval: ({ state }) => (state.data === undefined ? false : runsOutIn(state.data)),
   });
+
+/** How long until the first of the proofs runs out, which is no entry of the ledger, ms; false when none does. */
+function runsOutIn({ proofs }: LabReadiness): number | false {
+  const ends = proofs.flatMap(({ state, until }) => (state === 'valid' && until !== null ? [Date.parse(until)] : []));
+  if (ends.length === 0) return false;
+  return Math.min(LONGEST_WAIT_MS, Math.max(1000, Math.min(...ends) - Date.now() + 1000));
+}
 
 export const useSamplingPlan = (partNumber: string): UseQueryResult<SamplingPlanView> =>
   useQuery({

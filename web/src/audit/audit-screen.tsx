@@ -13,6 +13,7 @@ import { useAuditVoice } from './audit-voice.ts';
 import { CompareChoice } from './compare-choice.tsx';
 import { DecisionPanel } from './decision-panel.tsx';
 import { LabPanel } from './lab-panel.tsx';
+import { LinkLine } from './link-line.tsx';
 import { Results } from './results.tsx';
 import { SamplePanel } from './sample-panel.tsx';
 import './audit.css';
@@ -37,6 +38,7 @@ export function AuditScreen({ params }: { readonly params: { readonly audit: str
         )
       }
     >
+      <LinkLine />
       <Asked query={query}>{(audit) => <Audit view={audit} />}</Asked>
     </DeskFrame>
   );

@@ -9,6 +9,7 @@ import { dateAndTime } from '../shared/figures.ts';
 import { useAudits } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
 import type { AuditVoice } from './audit-voice.ts';
+import { LinkLine } from './link-line.tsx';
 import './audit.css';
 import { Wide } from '../desk/wide.tsx';
 
@@ -25,6 +26,7 @@ export function AuditsScreen(): ReactElement {
       isSimulated={audits.data?.some(({ origin }) => origin === 'simulated') ?? false}
     >
       <h1>{lab.title}</h1>
+      <LinkLine />
       <Asked query={audits}>
         {(lines) =>
           lines.length === 0 ? (

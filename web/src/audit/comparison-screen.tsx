@@ -17,6 +17,7 @@ import { auditPath } from './audits-screen.tsx';
 import { comparisonPath } from './compare-choice.tsx';
 import { ComparisonTable } from './comparison-table.tsx';
 import { Figure } from './figure.tsx';
+import { LinkLine } from './link-line.tsx';
 import './audit.css';
 import './comparison.css';
 
@@ -38,6 +39,7 @@ export function ComparisonScreen({
       isSimulated={data?.here.origin === 'simulated' || data?.there.origin === 'simulated'}
       where={data === undefined || names === null ? null : `${data.partNumber} / ${fill(words.where, { ...names })}`}
     >
+      <LinkLine />
       <Asked query={query}>{(comparison) => <Comparison comparison={comparison} />}</Asked>
     </DeskFrame>
   );

@@ -12,6 +12,7 @@ import { useAudits, useLabs, useSamplingPlan, useTell } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
 import { ConditionOrder, asInProfile } from './condition-order.tsx';
 import type { ProfileCondition } from './condition-order.tsx';
+import { LinkLine } from './link-line.tsx';
 import { NameField, Refused, useName } from './told.tsx';
 import './audit.css';
 import { Wide } from '../desk/wide.tsx';
@@ -27,6 +28,7 @@ export function DrawPanel({ view }: { readonly view: LotView }): ReactElement {
   return (
     <section className="card draw">
       <h2>{words.title}</h2>
+      <LinkLine />
       <Asked query={audits}>
         {(lines) =>
           lines.length === 0 ? (

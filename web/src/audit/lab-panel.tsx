@@ -1,4 +1,3 @@
-import { useQueryClient } from '@tanstack/react-query';
 import { useEffect, useRef, useState } from 'react';
 import type { SyntheticEvent, ReactElement } from 'react';
 import type { AuditView } from '../../../server/audit/contract.ts';
@@ -9,17 +8,19 @@ import { numberText } from '../../../station/words/number-text.ts';
 import { clockTime, dateAndTime } from '../shared/figures.ts';
 import { useLabs, useReadiness, useTell } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
-import { doingText, doorText, durationText, endingText, stageLine, stoppedText } from './lab-words.ts';
+import { useLabLink } from './lab-link.ts';
+import { doingText, doorText, durationText, endingText, stageLine, stoppedText, unheard } from './lab-words.ts';
 import { NameField, Refused, useName } from './told.tsx';
 
 /** The lab station that an audit was drawn for: what it does, what it waits for, what a person does next. */
 export function LabPanel(props: { readonly view: AuditView; readonly isAtWork: boolean }): ReactElement | null {
   const { view, isAtWork } = props;
   const labs = useLabs();
+  const link = useLabLink();
   const station = labs.data?.find((each) => each.station === view.station);
   // What became of the audit changes nothing about a load that is inside.
   if (station === undefined || (!isAtWork && station.load?.audit !== view.audit)) return null;
-  return <Station lab={station} view={view} />;
+  return <Station lab={link === 'lost' ? unheard(station) : station} view={view} />;
 }
 
 function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditView }): ReactElement {
@@ -27,12 +28,6 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
   const { lab: words } = voice.lab;
   const [name, setName] = useName();
   const told = useTell();
-  // The station is looked at each second, the audit seldom: what the one did is asked of the other at once.
-  const queries = useQueryClient();
-  const standing = [lab.link, lab.doing, lab.load?.load, lab.load?.stage, lab.door].join(' ');
-  useEffect(() => {
-    void queries.invalidateQueries({ queryKey: ['audit', view.audit] });
-  }, [queries, standing, view.audit]);
   const command = (body: object): void => told.mutate({ path: ['stations', lab.station, 'lab', 'commands'], body });
   const isOwn = lab.load?.audit === view.audit;
   const isRunning = lab.doing === 'soaking' || lab.doing === 'testing';

@@ -52,3 +52,18 @@ export function endingText(voice: AuditVoice, { at, leftS }: { readonly at: stri
   const time = isToday ? clockTime(at, language) : dateAndTime(at, language);
   return fill(voice.lab.lab.ends, { duration: durationText(voice, leftS), time });
 }
+
+/** A station that nobody hears from: what it measured is not known any more, and the door least of all. */
+export const unheard = (lab: LabView): LabView => ({
+  ...lab,
+  ...{
+    ends: null,
+    soak: null,
+    chamberC: null,
+    roomC: null,
+    partC: [],
+    isVented: null,
+    guardShut: null,
+    door: 'not-measured',
+  },
+});
