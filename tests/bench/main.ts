@@ -5,6 +5,7 @@ import { cycleBench } from './cycle.ts';
 import { distributionsBench } from './distributions.ts';
 import { labCostBench } from './lab-cost.ts';
 import { killsBench } from './kills.ts';
+import { reportsBench } from './reports.ts';
 import { risk } from './risk.ts';
 import { liveBench, routesBench, screenBench } from './server-cost.ts';
 import { soakBench } from './soak.ts';
@@ -23,6 +24,7 @@ const BENCHES: Readonly<Record<string, () => Promise<void> | void>> = {
   commit: commitBench,
   trip: () => tripBench({ trips: Number(process.env['TRIPS'] ?? 1000), seed: Number(process.env['SEED'] ?? 1) }),
   'lab-cost': labCostBench,
+  reports: reportsBench,
   routes: routesBench,
   live: liveBench,
   screen: screenBench,
