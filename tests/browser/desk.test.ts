@@ -204,6 +204,16 @@ test('by keyboard to a lot: how its parts did, and what the line read', async ()
   });
 });
 
+test('a page that cannot be drawn says so and leads on', async () => {
+  const { page } = await openPage(browser);
+  await page.route('**/api/lots', (route) => route.fulfill({ json: [null] }));
+  await page.goto(`${address}/lots`);
+  await page.getByRole('heading', { name: 'This page could not be shown' }).waitFor();
+  await page.getByRole('link', { name: 'Records', exact: true }).press('Enter');
+  await page.locator('.cycles').waitFor();
+  await page.context().close();
+});
+
 describe.each([
   ['light', 1280],
   ['dark', 1920],

@@ -8,6 +8,7 @@ import { DeskFrame } from './desk-frame.tsx';
 import { useDeskVoice } from './desk-voice.ts';
 import { LotScreen } from './lot-screen.tsx';
 import { LotsScreen } from './lots-screen.tsx';
+import { Mishap } from './mishap.tsx';
 import { RecordScreen } from './record-screen.tsx';
 import { RecordsScreen } from './records-screen.tsx';
 import { StartScreen } from './start-screen.tsx';
@@ -21,18 +22,20 @@ const ComparisonScreen = lazy(async () => ({
 /** The pages of the desk, each at its address. */
 export const Desk = (): ReactElement => (
   <QueryClientProvider client={deskQueries}>
-    <Switch>
-      <Route path="/" component={StartScreen} />
-      <Route path="/lots" component={LotsScreen} />
-      <Route path="/lots/:partNumber/:lot" component={LotScreen} />
-      <Route path="/audits" component={AuditsScreen} />
-      <Route path="/lab/:station" component={AuditsScreen} />
-      <Route path="/audits/:audit" component={AuditScreen} />
-      <Route path="/audits/:audit/against/:other" component={ComparisonScreen} />
-      <Route path="/records" component={RecordsScreen} />
-      <Route path="/records/:serial" component={RecordScreen} />
-      <Route component={NoSuchPage} />
-    </Switch>
+    <Mishap>
+      <Switch>
+        <Route path="/" component={StartScreen} />
+        <Route path="/lots" component={LotsScreen} />
+        <Route path="/lots/:partNumber/:lot" component={LotScreen} />
+        <Route path="/audits" component={AuditsScreen} />
+        <Route path="/lab/:station" component={AuditsScreen} />
+        <Route path="/audits/:audit" component={AuditScreen} />
+        <Route path="/audits/:audit/against/:other" component={ComparisonScreen} />
+        <Route path="/records" component={RecordsScreen} />
+        <Route path="/records/:serial" component={RecordScreen} />
+        <Route component={NoSuchPage} />
+      </Switch>
+    </Mishap>
   </QueryClientProvider>
 );
 

@@ -17,6 +17,8 @@ export class ProblemError extends Error {
 
 const LONGEST_MS = 10_000;
 
+const CUT_OFF = {};
+
 const NO_ANSWER: Problem = { code: 'no-answer', detail: 'The server does not answer.', status: 0 };
 
 /** Asks the server for JSON. Throws ProblemError, `no-answer` when there was none. */
@@ -44,12 +46,17 @@ async function answer(path: string, init: RequestInit): Promise<unknown> {
     if (init.signal?.aborted === true) throw cause;
     throw new ProblemError(NO_ANSWER);
   }
-  const body: unknown = await response.json().catch(() => null);
+  // What is cut off on its way, by the limit or by a server that dies, is no answer: null would pass for one.
+  const body: unknown = await response.json().catch((cause: unknown) => {
+    if (init.signal?.aborted === true) throw cause;
+    return CUT_OFF;
+  });
+  if (response.ok && body === CUT_OFF) throw new ProblemError(NO_ANSWER);
   if (response.ok) return body;
-  const said = body as Partial<Problem> | null;
+  const said = (body ?? {}) as Partial<Problem>;
   throw new ProblemError({
-    code: said?.code ?? 'no-answer',
-    detail: said?.detail ?? NO_ANSWER.detail,
+    code: said.code ?? 'no-answer',
+    detail: said.detail ?? NO_ANSWER.detail,
     status: response.status,
   });
 }
