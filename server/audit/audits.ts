@@ -6,6 +6,7 @@ import type { LedgerReader } from '../store/reader.ts';
 import type { Comparable } from './comparison/contract.ts';
 import type { AuditLine, AuditView, Decided, StageRun } from './contract.ts';
 import type { Evaluation } from './evaluation/contract.ts';
+import { lineResults } from './line-results.ts';
 import { AuditMemory, outcomeOf, wholeOf } from './memory.ts';
 import type { AuditOutcome, WholeAudit } from './memory.ts';
 import { rigsInForce } from './rig-in-force.ts';
@@ -81,12 +82,28 @@ export function auditView(reader: LedgerReader, audit: string, plant: string, me
       severity: content.severity ?? null,
       leftOut: profile.conditions.flatMap(({ id }) => (content.conditions.includes(id) ? [] : [id])),
     },
-    sample: [...state.sample].map(([serial, part]) => ({ serial, ...part, ...placeOf(state, serial) })),
+    sample: sampleOf(reader, state),
     nests: comparable.nests,
     runs: state.cycles.map(runOf),
     interruptions: state.interruptions.map(({ at, load, stage, why }) => ({ at, load, stage, what: why })),
     trend: trendOf(reader, state, memory),
   };
+}
+
+/** How each drawn part stands, and where and when it passed at the line last. */
+function sampleOf(reader: LedgerReader, state: AuditState): AuditView['sample'] {
+  const { partNumber, lot } = state.drawn.content;
+  const passedAt = new Map(
+    lineResults(reader, partNumber, lot).flatMap(({ serial, verdict, station, at }) =>
+      verdict === 'pass' ? [[serial, { station, at }]] : [],
+    ),
+  );
+  return [...state.sample].map(([serial, part]) => ({
+    serial,
+    ...part,
+    ...placeOf(state, serial),
+    line: passedAt.get(serial) ?? null,
+  }));
 }
 
 /** What an audit is, was judged by and measured, without what only its own page tells. */

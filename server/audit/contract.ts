@@ -390,6 +390,8 @@ export interface AuditView extends Omit<AuditLine, 'parts'> {
     readonly reason: string | null;
     readonly load: number | null;
     readonly nest: number | null;
+    /** Where and when it passed at the line last; null where no such test is kept. */
+    readonly line: { readonly station: string; readonly at: string } | null;
   }[];
   readonly nests: number;
   readonly runs: readonly StageRun[];

@@ -89,6 +89,8 @@ export interface LabView {
   readonly touch: { readonly lowC: number; readonly highC: number };
   readonly progress: { readonly done: number; readonly of: number } | null;
   readonly trouble: FaultCode | null;
+  /** How many times as fast as a wall clock a simulated chamber passes its waits; null on a real rig. */
+  readonly soakPace: number | null;
 }
 
 /** An estimated end: the instant, and seconds on the wall until it. */

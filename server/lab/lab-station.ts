@@ -168,6 +168,7 @@ export class LabStation {
       touch: run.touch,
       progress: characterising,
       trouble: trouble ?? run.trouble ?? this.#proofs.trouble,
+      soakPace: (rig?.origin ?? 'simulated') === 'simulated' ? this.#setup.simulated.soakPace : null,
     };
   }
 

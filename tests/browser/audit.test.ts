@@ -121,7 +121,16 @@ async function load(page: Page, parts: number): Promise<void> {
   const waiting = sample.filter((part) => part.load === null).slice(0, parts);
   await page.locator('.nests').waitFor();
   await tabTo(page, /^Nest 1/);
+  // What is no part of this load, or is in a nest already, is refused at its scan and takes no nest; a slip is scanned anew.
+  await scan(page, waiting[0]!.serial);
+  await scan(page, waiting[0]!.serial);
+  await page.getByText(`${waiting[0]!.serial} stands in nest 1 already`).waitFor();
+  await tabTo(page, 'Scan anew');
+  await page.keyboard.press('Enter');
   for (const { serial } of waiting) await scan(page, serial);
+  expect(await page.locator('.nests li .code').allInnerTexts()).toEqual(
+    expect.arrayContaining(waiting.map(({ serial }) => serial)),
+  );
   await act(page, 'Shut the door and begin');
   await until(labOf, ({ load: inside }) => inside !== null);
 }
@@ -194,6 +203,21 @@ test('from a lot to a held lot and its report, with the server killed in the fir
   await page.locator('.audit .sample').waitFor();
   // Drawn is closed: what is made now would be outside of the sample.
   expect(await json<object>(`/api/lots/AQ-1105/${LOT}`)).toMatchObject({ state: 'closed', closed: { isByDraw: true } });
+
+  // Parts are ticked off one after the other: a wrong scan takes nothing from the next, wherever the keyboard is.
+  const [one, two] = (await auditNow(page)).sample.map(({ serial }) => serial);
+  await page.locator('.tick').waitFor();
+  await scan(page, 'AQ1105-K999-00001');
+  await page.getByText('AQ1105-K999-00001 is not in this sample').waitFor();
+  await scan(page, one!);
+  await page.getByText(`Found: ${one!}. 12 still to be found`).waitFor();
+  expect(await page.getByText('is not in this sample').count()).toBe(0);
+  await scan(page, one!, 'Tab');
+  await page.getByText(`${one!} was ticked off before`).waitFor();
+  await act(page, 'Not to be found');
+  await act(page, 'Leave it');
+  await scan(page, two!);
+  await page.getByText(`Found: ${two!}. 11 still to be found`).waitFor();
 
   // What the station has to show first.
   await page.locator('.lab .due').waitFor();

@@ -251,7 +251,9 @@ test('a text longer than a page goes on inside the next, and none stands where t
     input: { ...view.input, parts: [...view.input.parts, ...untested], missing },
     sample: [
       ...view.sample,
-      ...untested.map(({ serial }) => ({ serial, state: 'drawn', reason: null, load: null, nest: null }) as const),
+      ...untested.map(
+        ({ serial }) => ({ serial, state: 'drawn', reason: null, load: null, nest: null, line: null }) as const,
+      ),
     ],
   };
   for (const wish of [ENGLISH, SPANISH]) {

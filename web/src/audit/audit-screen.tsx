@@ -12,10 +12,13 @@ import { useAudit } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
 import { CompareChoice } from './compare-choice.tsx';
 import { DecisionPanel } from './decision-panel.tsx';
+import { FindPanel } from './find-panel.tsx';
 import { LabPanel } from './lab-panel.tsx';
 import { LinkLine } from './link-line.tsx';
+import { PickList, printPickList } from './pick-list.tsx';
 import { Results } from './results.tsx';
 import { SamplePanel } from './sample-panel.tsx';
+import { NameField } from './told.tsx';
 import './audit.css';
 
 /** One audit, from its draw to its decision: what is to be done now comes first, results as soon as there are some. */
@@ -57,16 +60,20 @@ function Audit({ view }: { readonly view: AuditView }): ReactElement {
   });
   const isOver = phase === 'decided' || phase === 'abandoned';
   const isAtWork = !isOver && phase !== 'deciding';
+  const isLoaded = view.sample.some(({ load }) => load !== null);
   const hasResults = evaluation.cells.length > 0;
   return (
     <div className="audit">
       <Answers answers={answers} />
       <Files view={view} />
+      {isAtWork && !isLoaded && <FindPanel view={view} />}
       <LabPanel view={view} isAtWork={isAtWork} />
       {hasResults ? <Results view={view} /> : <p className="card note">{lab.evaluation.notYet}</p>}
       {hasResults && <CompareChoice view={view} />}
       {phase !== 'abandoned' && <DecisionPanel view={view} />}
+      {!isOver && (isLoaded || !isAtWork) && <FindPanel view={view} />}
       <SamplePanel view={view} />
+      <PickList view={view} />
     </div>
   );
 }
@@ -116,7 +123,8 @@ function Files({ view }: { readonly view: AuditView }): ReactElement {
   const { lab, wish } = useAuditVoice();
   const at = `/api/audits/${encodeURIComponent(view.audit)}`;
   return (
-    <p className="files">
+    <div className="files">
+      <NameField />
       <a className="btn" href={`${at}/report.pdf?paper=A4&language=${wish.language}`}>
         {lab.files.pdf}, A4
       </a>
@@ -129,6 +137,9 @@ function Files({ view }: { readonly view: AuditView }): ReactElement {
       <a className="btn" href={`${at}/audit.json`}>
         {lab.files.json}
       </a>
-    </p>
+      <button type="button" className="btn" onClick={printPickList}>
+        {lab.sample.print}
+      </button>
+    </div>
   );
 }

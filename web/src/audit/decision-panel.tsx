@@ -1,5 +1,5 @@
 import { useState } from 'react';
-import type { SyntheticEvent, ReactElement } from 'react';
+import type { ReactElement } from 'react';
 import type { AuditView, Decided } from '../../../server/audit/contract.ts';
 import { becauseText, judgedText, leftOutText, namesOf, proposedText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
@@ -7,7 +7,8 @@ import { dateAndTime } from '../shared/figures.ts';
 import { useSuspects, useTell } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
 import type { AuditVoice } from './audit-voice.ts';
-import { NameField, Refused, useName } from './told.tsx';
+import { NumberField, WordsField, numberOf, useChecked } from './needed-field.tsx';
+import { Refused, Signed } from './told.tsx';
 
 const CHOICES = ['accept', 'hold', 'reject', 'concession'] as const;
 type Choice = (typeof CHOICES)[number];
@@ -40,7 +41,9 @@ export function DecisionPanel({ view }: { readonly view: AuditView }): ReactElem
         (decided) => decided !== null && <Kept key={decided.sequence} decided={decided} />,
       )}
       {view.decision !== null && <p className="note">{words.follow}</p>}
-      {view.phase !== 'deciding' && view.phase !== 'decided' && <p className="note">{words.unfinished}</p>}
+      {view.phase !== 'deciding' && view.phase !== 'decided' && (
+        <p className="note">{view.phase === 'opening' ? words.stillInside : words.unfinished}</p>
+      )}
       <Decide view={view} />
     </section>
   );
@@ -89,7 +92,6 @@ function concessionText(
 function Decide({ view }: { readonly view: AuditView }): ReactElement {
   const { lab } = useAuditVoice();
   const { decision: words } = lab;
-  const [name, setName] = useName();
   const [choice, setChoice] = useState<Choice>(view.evaluation.proposal.decision ?? 'hold');
   const [reason, setReason] = useState('');
   const [reference, setReference] = useState('');
@@ -97,24 +99,23 @@ function Decide({ view }: { readonly view: AuditView }): ReactElement {
   const [until, setUntil] = useState('');
   const told = useTell();
   const isFinished = view.phase === 'deciding' || view.phase === 'decided';
-  const sign = (event: SyntheticEvent): void => {
-    event.preventDefault();
+  const { isTried, onSubmit } = useChecked((by) => {
     const concession =
       choice === 'concession'
         ? {
-            reference,
-            quantity: quantity === '' ? null : Number(quantity),
+            reference: reference.trim(),
+            quantity: quantity.trim() === '' ? null : numberOf(quantity),
             until: until === '' ? null : `${until}T12:00:00.000Z`,
           }
         : null;
     const decision = choice === 'concession' ? 'accept' : choice;
     told.mutate(
-      { path: ['audits', view.audit, 'decisions'], body: { decision, reason, concession, by: name } },
+      { path: ['audits', view.audit, 'decisions'], body: { decision, reason: reason.trim(), concession, by } },
       { onSuccess: () => setReason('') },
     );
-  };
+  });
   return (
-    <form className="decide" onSubmit={sign}>
+    <form className="decide" noValidate onSubmit={onSubmit}>
       <fieldset className="choices">
         <legend>{words.which}</legend>
         {CHOICES.map((each) => (
@@ -133,14 +134,24 @@ function Decide({ view }: { readonly view: AuditView }): ReactElement {
       {(choice === 'hold' || choice === 'reject') && <Suspects view={view} />}
       {choice === 'concession' && (
         <div className="acts">
-          <label className="field">
-            {words.reference}
-            <input value={reference} maxLength={100} required onChange={(event) => setReference(event.target.value)} />
-          </label>
-          <label className="field">
-            {words.quantity}
-            <input type="number" min={1} value={quantity} onChange={(event) => setQuantity(event.target.value)} />
-          </label>
+          <WordsField
+            label={words.reference}
+            value={reference}
+            most={100}
+            needs="reference"
+            isTried={isTried}
+            onChange={setReference}
+          />
+          <NumberField
+            label={words.quantity}
+            value={quantity}
+            low={1}
+            high={10_000_000}
+            isWhole
+            mayBeEmpty
+            isTried={isTried}
+            onChange={setQuantity}
+          />
           <label className="field">
             {words.until}
             <input type="date" value={until} onChange={(event) => setUntil(event.target.value)} />
@@ -148,11 +159,16 @@ function Decide({ view }: { readonly view: AuditView }): ReactElement {
         </div>
       )}
       <div className="acts">
-        <label className="field grows">
-          {words.reason}
-          <input value={reason} maxLength={400} required onChange={(event) => setReason(event.target.value)} />
-        </label>
-        <NameField name={name} onChange={setName} />
+        <WordsField
+          label={words.reason}
+          value={reason}
+          most={400}
+          needs="reason"
+          isTried={isTried}
+          grows
+          onChange={setReason}
+        />
+        <Signed />
         <button type="submit" className="btn do">
           {words.sign}
         </button>

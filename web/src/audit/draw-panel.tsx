@@ -1,5 +1,5 @@
 import { useState } from 'react';
-import type { SyntheticEvent, ReactElement } from 'react';
+import type { ReactElement } from 'react';
 import { useLocation } from 'wouter';
 import type { LotView, SamplingPlanView } from '../../../server/audit/contract.ts';
 import type { SamplingPlan } from '../../../server/audit/evaluation/contract.ts';
@@ -13,7 +13,8 @@ import { useAuditVoice } from './audit-voice.ts';
 import { ConditionOrder, asInProfile } from './condition-order.tsx';
 import type { ProfileCondition } from './condition-order.tsx';
 import { LinkLine } from './link-line.tsx';
-import { NameField, Refused, useName } from './told.tsx';
+import { NumberField, WordsField, numberOf, useChecked } from './needed-field.tsx';
+import { Refused, Signed } from './told.tsx';
 import './audit.css';
 import { Wide } from '../desk/wide.tsx';
 
@@ -46,10 +47,10 @@ export function DrawPanel({ view }: { readonly view: LotView }): ReactElement {
             <PlanLine kept={kept} lot={view} />
             {kept.inForce.notDrawn?.code === 'sampling-discontinued' && <Resume partNumber={partNumber} />}
             {isChanging ? (
-              <PlanForm kept={kept} done={() => setChanging(false)} />
+              <PlanForm kept={kept} lot={view} done={() => setChanging(false)} />
             ) : (
               <button type="button" className="btn" onClick={() => setChanging(true)}>
-                {words.change}
+                {fill(words.change, { partNumber })}
               </button>
             )}
           </>
@@ -68,13 +69,16 @@ function PlanLine({ kept, lot }: { readonly kept: SamplingPlanView; readonly lot
   const { isDefault, since, inspection, inForce } = kept;
   const plan = inForce.plan ?? kept.plan;
   const { sample } = lot;
+  const isTooMany = sample !== null && sample.n > lot.counts.passed;
   return (
     <div className="plan">
       <p>
-        <b>{words.plan}:</b> {sample === null ? words.kinds[plan.kind] : planText(tongue, plan, sample.n)}{' '}
-        {sample !== null && fill(words.wouldBe, { n: sample.n, passed: lot.counts.passed })}
+        <b>{fill(words.next, { partNumber: kept.partNumber })}:</b>{' '}
+        {sample === null ? words.kinds[plan.kind] : planText(tongue, plan, sample.n)}{' '}
+        {sample !== null && !isTooMany && fill(words.wouldBe, { n: sample.n, passed: lot.counts.passed })}
       </p>
-      {sample !== null && <p className="misses">{sample.misses}</p>}
+      {isTooMany && <p className="caution-line">{fill(words.tooMany, { n: sample.n, passed: lot.counts.passed })}</p>}
+      {sample !== null && sample.misses !== '' && <p className="misses">{sample.misses}</p>}
       {inspection !== null && (
         <p>
           {fill(words.inspection, { severity: words.severities[inspection.severity], score: inspection.score })}{' '}
@@ -120,21 +124,24 @@ function InForce({ kept: { plan, inForce } }: { readonly kept: SamplingPlanView 
 function Resume({ partNumber }: { readonly partNumber: string }): ReactElement {
   const { lab } = useAuditVoice();
   const { draw: words } = lab;
-  const [name, setName] = useName();
   const [reason, setReason] = useState('');
   const told = useTell();
-  const resume = (event: SyntheticEvent): void => {
-    event.preventDefault();
-    told.mutate({ path: ['sampling-plans', partNumber, 'resume'], body: { reason, by: name } });
-  };
+  const { isTried, onSubmit } = useChecked((by) =>
+    told.mutate({ path: ['sampling-plans', partNumber, 'resume'], body: { reason: reason.trim(), by } }),
+  );
   return (
-    <form className="plan-form" onSubmit={resume}>
+    <form className="plan-form" noValidate onSubmit={onSubmit}>
       <div className="acts">
-        <label className="field grows">
-          {words.resumeReason}
-          <input value={reason} maxLength={300} required onChange={(event) => setReason(event.target.value)} />
-        </label>
-        <NameField name={name} onChange={setName} />
+        <WordsField
+          label={words.resumeReason}
+          value={reason}
+          most={300}
+          needs="reason"
+          isTried={isTried}
+          grows
+          onChange={setReason}
+        />
+        <Signed />
         <button type="submit" className="btn do">
           {words.resume}
         </button>
@@ -146,40 +153,49 @@ function Resume({ partNumber }: { readonly partNumber: string }): ReactElement {
 
 const KINDS = ['zero-acceptance', 'attributes', 'variables', 'fixed'] as const;
 
-function PlanForm({ kept, done }: { readonly kept: SamplingPlanView; readonly done: () => void }): ReactElement {
+function PlanForm(props: {
+  readonly kept: SamplingPlanView;
+  readonly lot: LotView;
+  readonly done: () => void;
+}): ReactElement {
+  const { kept, lot, done } = props;
   const { lab } = useAuditVoice();
   const { draw: words } = lab;
-  const [name, setName] = useName();
   const [kind, setKind] = useState(kept.plan.kind);
   const [numbers, setNumbers] = useState({ confidence: '90', badShare: '10', n: '13', c: '0', k: '1.5' });
   const [reference, setReference] = useState('');
   const [reason, setReason] = useState('');
   const told = useTell();
-  const keep = (event: SyntheticEvent): void => {
-    event.preventDefault();
+  const { isTried, onSubmit } = useChecked((by) =>
     told.mutate(
       {
         path: ['sampling-plans', kept.partNumber],
         method: 'PUT',
-        body: { plan: planOf(kind, numbers, reference), reason, by: name },
+        body: { plan: planOf(kind, numbers, reference), reason: reason.trim(), by },
       },
       { onSuccess: done },
-    );
-  };
-  const number = (key: keyof typeof numbers, label: string): ReactElement => (
-    <label className="field">
-      {label}
-      <input
-        type="number"
-        step="any"
-        required
-        value={numbers[key]}
-        onChange={(event) => setNumbers({ ...numbers, [key]: event.target.value })}
-      />
-    </label>
+    ),
   );
+  const number = (
+    key: keyof typeof numbers,
+    label: string,
+    range: { readonly low: number; readonly high: number; readonly isWhole?: boolean },
+  ): ReactElement => (
+    <NumberField
+      label={label}
+      value={numbers[key]}
+      isTried={isTried}
+      onChange={(value) => setNumbers({ ...numbers, [key]: value })}
+      {...range}
+    />
+  );
+  const n = numberOf(numbers.n);
+  const isTooMany = kind !== 'zero-acceptance' && n > lot.counts.passed;
   return (
-    <form className="plan-form" onSubmit={keep}>
+    <form className="plan-form" noValidate onSubmit={onSubmit}>
+      <p>
+        <b>{fill(words.forAll, { partNumber: kept.partNumber })}</b>
+      </p>
       <div className="acts">
         <label className="field">
           {words.plan}
@@ -191,24 +207,42 @@ function PlanForm({ kept, done }: { readonly kept: SamplingPlanView; readonly do
             ))}
           </select>
         </label>
-        {kind === 'zero-acceptance' && number('confidence', words.confidence)}
-        {kind === 'zero-acceptance' && number('badShare', words.badShare)}
-        {kind !== 'zero-acceptance' && number('n', words.n)}
-        {kind === 'attributes' && number('c', words.c)}
-        {kind === 'variables' && number('k', words.k)}
-        {(kind === 'attributes' || kind === 'variables') && (
+        {kind === 'zero-acceptance' && number('confidence', words.confidence, { low: 51, high: 99.9 })}
+        {kind === 'zero-acceptance' && number('badShare', words.badShare, { low: 0.01, high: 90 })}
+        {kind !== 'zero-acceptance' &&
+          number('n', words.n, { low: kind === 'variables' ? 3 : 1, high: 10_000, isWhole: true })}
+        {kind === 'attributes' &&
+          number('c', words.c, { low: 0, high: Math.max(0, Math.min(100, n - 1)), isWhole: true })}
+        {kind === 'variables' && number('k', words.k, { low: 0.1, high: 9 })}
+        {kind === 'attributes' && numberOf(numbers.c) > 0 && (
+          <WordsField
+            label={words.reference}
+            value={reference}
+            most={100}
+            needs="reference"
+            isTried={isTried}
+            onChange={setReference}
+          />
+        )}
+        {(kind === 'variables' || (kind === 'attributes' && !(numberOf(numbers.c) > 0))) && (
           <label className="field">
             {words.reference}
             <input value={reference} maxLength={100} onChange={(event) => setReference(event.target.value)} />
           </label>
         )}
-        <label className="field grows">
-          {words.reason}
-          <input value={reason} maxLength={300} required onChange={(event) => setReason(event.target.value)} />
-        </label>
-        <NameField name={name} onChange={setName} />
+        <WordsField
+          label={words.reason}
+          value={reason}
+          most={300}
+          needs="reason"
+          isTried={isTried}
+          grows
+          onChange={setReason}
+        />
       </div>
+      {isTooMany && <p className="caution-line">{fill(words.tooMany, { n, passed: lot.counts.passed })}</p>}
       <div className="acts">
+        <Signed />
         <button type="submit" className="btn do">
           {words.keep}
         </button>
@@ -226,15 +260,15 @@ function planOf(
   text: Readonly<Record<'confidence' | 'badShare' | 'n' | 'c' | 'k', string>>,
   reference: string,
 ): SamplingPlan {
-  const n = Number(text.n);
+  const n = numberOf(text.n);
   const named = reference.trim() === '' ? null : reference.trim();
   switch (kind) {
     case 'zero-acceptance':
-      return { kind, confidence: Number(text.confidence) / 100, badShare: Number(text.badShare) / 100 };
+      return { kind, confidence: numberOf(text.confidence) / 100, badShare: numberOf(text.badShare) / 100 };
     case 'attributes':
-      return { kind, n, c: Number(text.c), reference: named };
+      return { kind, n, c: numberOf(text.c), reference: named };
     case 'variables':
-      return { kind, n, k: Number(text.k), reference: named };
+      return { kind, n, k: numberOf(text.k), reference: named };
     case 'fixed':
       return { kind, n };
   }
@@ -249,7 +283,6 @@ function Draw({
 }): ReactElement {
   const { lab } = useAuditVoice();
   const { draw: words } = lab;
-  const [name, setName] = useName();
   const [station, setStation] = useState<string | null>(null);
   const [places, setPlaces] = useState(asInProfile(conditions));
   const [isBack, setBack] = useState(false);
@@ -257,23 +290,23 @@ function Draw({
   const labs = useLabs();
   const told = useTell<{ readonly audit: string }>();
   const chosen = station ?? labs.data?.[0]?.station ?? null;
-  if (labs.data?.length === 0) return <p>{words.noLab}</p>;
-  if (view.counts.passed === 0) return <p>{words.none_passed}</p>;
   const order = places.flatMap(({ condition, isChosen }) => (isChosen ? [condition] : []));
   // Where ambient is last there is nothing to return from.
   const canReturn = order.at(-1) !== 'ambient' && places.some(({ condition }) => condition === 'ambient');
-  const draw = (event: SyntheticEvent): void => {
-    event.preventDefault();
+  const { onSubmit } = useChecked((by) => {
     const { partNumber, lot } = view;
     const said = places.length === 0 ? {} : { conditions: order };
     const returnToAmbient = isBack && canReturn;
     told.mutate(
-      { path: ['audits'], body: { partNumber, lot, station: chosen, ...said, returnToAmbient, by: name } },
+      { path: ['audits'], body: { partNumber, lot, station: chosen, ...said, returnToAmbient, by } },
       { onSuccess: ({ audit }) => go(auditPath(audit)) },
     );
-  };
+  });
+  if (labs.data?.length === 0) return <p>{words.noLab}</p>;
+  if (view.counts.passed === 0) return <p>{words.none_passed}</p>;
+  const isTooMany = (view.sample?.n ?? 0) > view.counts.passed;
   return (
-    <form className="draw-form" onSubmit={draw}>
+    <form className="draw-form" noValidate onSubmit={onSubmit}>
       {places.length > 0 && <ConditionOrder places={places} onChange={setPlaces} />}
       {places.length > 0 && order.length === 0 && (
         <p className="refused" role="alert">
@@ -298,8 +331,8 @@ function Draw({
           />
           {words.back}
         </label>
-        <NameField name={name} onChange={setName} />
-        <button type="submit" className="btn do" disabled={places.length > 0 && order.length === 0}>
+        <Signed />
+        <button type="submit" className="btn do" disabled={isTooMany || (places.length > 0 && order.length === 0)}>
           {words.go}
         </button>
       </div>

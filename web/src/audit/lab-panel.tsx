@@ -1,5 +1,5 @@
-import { useEffect, useRef, useState } from 'react';
-import type { SyntheticEvent, ReactElement } from 'react';
+import { useEffect } from 'react';
+import type { ReactElement } from 'react';
 import type { AuditView } from '../../../server/audit/contract.ts';
 import type { LabView } from '../../../server/lab/contract.ts';
 import { stageText } from '../../../station/words/audit-text.ts';
@@ -9,8 +9,18 @@ import { clockTime, dateAndTime } from '../shared/figures.ts';
 import { useLabs, useReadiness, useTell } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
 import { useLabLink } from './lab-link.ts';
-import { doingText, doorText, durationText, endingText, stageLine, stoppedText, unheard } from './lab-words.ts';
-import { NameField, Refused, useName } from './told.tsx';
+import {
+  doingText,
+  doorText,
+  durationText,
+  endingText,
+  stageLine,
+  stoppedText,
+  unheard,
+  waitText,
+} from './lab-words.ts';
+import { NestScan } from './nest-scan.tsx';
+import { Refused, Signed, useName } from './told.tsx';
 
 /** The lab station that an audit was drawn for: what it does, what it waits for, what a person does next. */
 export function LabPanel(props: { readonly view: AuditView; readonly isAtWork: boolean }): ReactElement | null {
@@ -26,9 +36,10 @@ export function LabPanel(props: { readonly view: AuditView; readonly isAtWork: b
 function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditView }): ReactElement {
   const voice = useAuditVoice();
   const { lab: words } = voice.lab;
-  const [name, setName] = useName();
+  const name = useName();
   const told = useTell();
   const command = (body: object): void => told.mutate({ path: ['stations', lab.station, 'lab', 'commands'], body });
+  const asking = { lab, view, name, command, clear: told.reset };
   const isOwn = lab.load?.audit === view.audit;
   const isRunning = lab.doing === 'soaking' || lab.doing === 'testing';
   return (
@@ -46,7 +57,7 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
       </p>
       {lab.progress !== null && <p>{fill(words.progress, lab.progress)}</p>}
       <div className="acts">
-        <NameField name={name} onChange={setName} />
+        <Signed />
         {(isRunning || lab.doing === 'learning') && (
           <button type="button" className="btn" disabled={lab.isStopping} onClick={() => command({ type: 'stop' })}>
             {lab.isStopping ? words.stopping : words.stop}
@@ -58,7 +69,7 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
             <button
               type="button"
               className="btn do"
-              disabled={name.trim() === '' || lab.doing !== 'rest'}
+              disabled={name === '' || lab.doing !== 'rest'}
               onClick={() => command({ type: 'resume', by: name, audit: view.audit })}
             >
               {words.resume}
@@ -69,7 +80,7 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
           <button
             type="button"
             className="btn do"
-            disabled={name.trim() === ''}
+            disabled={name === ''}
             onClick={() => command({ type: 'resume', by: name, audit: view.audit })}
           >
             {words.comeDown}
@@ -79,7 +90,7 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
           <button
             type="button"
             className="btn do"
-            disabled={name.trim() === '' || lab.door !== 'ready'}
+            disabled={name === '' || lab.door !== 'ready'}
             onClick={() => command({ type: 'taken-out', by: name })}
           >
             {words.takenOut}
@@ -88,10 +99,8 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
       </div>
       <Refused error={told.error} />
       {lab.trouble !== null && <p className="caution-line">{voice.words.faults[lab.trouble].says}</p>}
-      {view.phase === 'stopped' && lab.doing === 'rest' && <Due lab={lab} view={view} name={name} command={command} />}
-      {(view.phase === 'finding' || view.phase === 'loading') && lab.doing === 'rest' && (
-        <NextLoad lab={lab} view={view} name={name} command={command} />
-      )}
+      {view.phase === 'stopped' && lab.doing === 'rest' && <Due {...asking} />}
+      {(view.phase === 'finding' || view.phase === 'loading') && lab.doing === 'rest' && <NextLoad {...asking} />}
       <p className="caution">{words.caution}</p>
       {lab.origin === 'simulated' && <p className="note">{words.faster}</p>}
       <Interruptions view={view} />
@@ -117,6 +126,8 @@ function Temperatures({ lab }: { readonly lab: LabView }): ReactElement {
   const text = (value: number): string => numberText(value, 1, wish.language);
   const { soak, chamberC } = lab;
   const left = soak?.leftS ?? null;
+  // On the way down nobody waits any more once the door may be opened.
+  const isWaiting = lab.doing === 'soaking' || (lab.doing === 'coming-down' && lab.door !== 'ready');
   return (
     <dl className="lot-facts">
       {chamberC !== null && (
@@ -131,13 +142,15 @@ function Temperatures({ lab }: { readonly lab: LabView }): ReactElement {
             <dt>{words.parts}</dt>
             <dd>{fill(words.range, { low: text(soak.coreLowC), high: text(soak.coreHighC) })}</dd>
           </div>
-          <div>
-            <dt>{words.left}</dt>
-            <dd>
-              {soak.heldBy !== null && fill(words.heatOff, { why: voice.words.faults[soak.heldBy].says })}
-              {left !== null && fill(words.minutes, { minutes: Math.ceil(left / 60) })}
-            </dd>
-          </div>
+          {isWaiting && (
+            <div>
+              <dt>{lab.doing === 'coming-down' ? words.touchIn : words.testIn}</dt>
+              <dd>
+                {soak.heldBy !== null && fill(words.heatOff, { why: voice.words.faults[soak.heldBy].says })}
+                {left !== null && waitText(voice, left, lab.soakPace)}
+              </dd>
+            </div>
+          )}
         </>
       )}
     </dl>
@@ -174,11 +187,13 @@ interface Asking {
   readonly view: AuditView;
   readonly name: string;
   readonly command: (body: object) => void;
+  /** Something else is being done: what was refused is no news any more. */
+  readonly clear: () => void;
 }
 
 /** What has to be shown first; then the parts are scanned into their nests. */
 function NextLoad(props: Asking): ReactElement {
-  const { lab, view, name, command } = props;
+  const { lab, view, name, command, clear } = props;
   const voice = useAuditVoice();
   const { lab: words } = voice.lab;
   const readiness = useReadiness(lab.station, view.partNumber).data;
@@ -187,11 +202,12 @@ function NextLoad(props: Asking): ReactElement {
   if (study === null || readiness.proofs.some(({ state }) => state !== 'valid')) return <Due {...props} />;
   return (
     <>
-      <Nests
+      <NestScan
         key={view.runs.length}
         lab={lab}
         view={view}
-        isNamed={name.trim() !== ''}
+        isNamed={name !== ''}
+        onScan={clear}
         begin={(places) => command({ type: 'begin', by: name, audit: view.audit, places })}
       />
       <p className="note">
@@ -214,7 +230,7 @@ function Due({ lab, view, name, command }: Asking): ReactElement | null {
   if (readiness === undefined) return null;
   const due = readiness.proofs.filter(({ state }) => state !== 'valid').map(({ proof }) => proof);
   const study = readiness.soakStudy;
-  const isNamed = name.trim() !== '';
+  const isNamed = name !== '';
   if (due.length === 0 && study !== null) return null;
   return (
     <div className="due">
@@ -256,78 +272,6 @@ function Due({ lab, view, name, command }: Asking): ReactElement | null {
           </li>
         )}
       </ul>
-    </div>
-  );
-}
-
-/** Parts into nests by scanner or keyboard, in the order of the nests. */
-function Nests(props: {
-  readonly lab: LabView;
-  readonly view: AuditView;
-  readonly isNamed: boolean;
-  readonly begin: (places: readonly (string | null)[]) => void;
-}): ReactElement {
-  const { lab, view, isNamed, begin } = props;
-  const voice = useAuditVoice();
-  const { lab: words } = voice.lab;
-  const [places, setPlaces] = useState<readonly (string | null)[]>([]);
-  const [text, setText] = useState('');
-  const field = useRef<HTMLInputElement>(null);
-  // A scanner types wherever the keyboard is: into the nests, unless somebody is at work elsewhere on the page.
-  useEffect(() => {
-    if (document.activeElement === document.body) field.current?.focus();
-  }, []);
-  const waiting = view.sample.filter(({ state, load }) => state !== 'missing' && load === null);
-  const load = 1 + Math.max(0, ...view.sample.map((part) => part.load ?? 0));
-  const wanted = Math.min(lab.nests, waiting.length);
-  const isFull = places.length >= lab.nests;
-  const scanned = places.filter((place) => place !== null).length;
-  const put = (event: SyntheticEvent): void => {
-    event.preventDefault();
-    setPlaces([...places, text.trim() === '' ? null : text.trim()]);
-    setText('');
-    field.current?.focus();
-  };
-  return (
-    <div className="nests">
-      <h3>{fill(words.next, { load, parts: wanted })}</h3>
-      <p className="note">{words.nextHint}</p>
-      <ol>
-        {Array.from({ length: lab.nests }, (_, at) => (
-          <li key={at} className={at === places.length ? 'fed' : undefined}>
-            {fill(words.scan, { nest: at + 1 })}{' '}
-            <b className="code">{at < places.length ? (places[at] ?? words.empty) : ''}</b>
-          </li>
-        ))}
-      </ol>
-      <form onSubmit={put}>
-        {isFull ? (
-          <p>{words.full}</p>
-        ) : (
-          <label className="field">
-            {fill(words.scan, { nest: places.length + 1 })}
-            <input
-              ref={field}
-              className="code"
-              value={text}
-              maxLength={100}
-              autoComplete="off"
-              onChange={(event) => setText(event.target.value)}
-            />
-          </label>
-        )}
-        <button type="button" className="btn" onClick={() => setPlaces([])}>
-          {words.again}
-        </button>
-        <button
-          type="button"
-          className="btn do"
-          disabled={scanned === 0 || !isNamed}
-          onClick={() => begin(Array.from({ length: lab.nests }, (_, at) => places[at] ?? null))}
-        >
-          {words.begin}
-        </button>
-      </form>
     </div>
   );
 }

@@ -9,8 +9,13 @@ import type { AuditVoice } from './audit-voice.ts';
 /** What a lab station does, says and waits for, in words. Pure. */
 
 /** What the station does now; that it is not there comes first. */
-export function doingText({ lab: { lab: words }, wish }: AuditVoice, lab: LabView): string {
+export function doingText(
+  { lab: { lab: words }, wish }: AuditVoice,
+  lab: Pick<LabView, 'link' | 'doing' | 'soak'>,
+): string {
   if (lab.link !== 'up') return words.links[lab.link];
+  // Before the chamber says where it goes there is no temperature to name.
+  if (lab.doing === 'soaking' && lab.soak === null) return words.doing.setting;
   return fill(words.doing[lab.doing], { target: numberText(lab.soak?.targetC ?? 0, 0, wish.language) });
 }
 
@@ -67,3 +72,10 @@ export const unheard = (lab: LabView): LabView => ({
     door: 'not-measured',
   },
 });
+
+/** How long a wait is yet: by the chamber, and where its waits pass faster also as long as they last here. */
+export function waitText(voice: AuditVoice, leftS: number, soakPace: number | null): string {
+  const duration = durationText(voice, leftS);
+  if (soakPace === null) return duration;
+  return fill(voice.lab.lab.waitHere, { duration, here: durationText(voice, leftS / soakPace) });
+}

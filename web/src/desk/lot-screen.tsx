@@ -4,6 +4,7 @@ import type { LotPoint, LotView } from '../../../server/audit/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { dateAndTime, shownUnit } from '../shared/figures.ts';
 import { DrawPanel } from '../audit/draw-panel.tsx';
+import { NameField } from '../audit/told.tsx';
 import { Asked } from './asked.tsx';
 import { useLot } from './desk-data.ts';
 import { DeskFrame } from './desk-frame.tsx';
@@ -85,6 +86,9 @@ function Lot({ view }: { readonly view: LotView }): ReactElement {
       </section>
       <Reasons view={view} />
       <Points view={view} />
+      <div className="files">
+        <NameField />
+      </div>
       <DrawPanel view={view} />
     </>
   );

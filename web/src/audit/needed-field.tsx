@@ -1,0 +1,119 @@
+import { useId, useState } from 'react';
+import type { ReactElement, ReactNode, SyntheticEvent } from 'react';
+import { useAuditVoice } from './audit-voice.ts';
+import { fill } from '../../../station/words/fill.ts';
+import { askName, useName } from './told.tsx';
+
+const INVALID = '[data-invalid="true"]';
+
+/**
+ * A form that says itself what is missing, in the language of the page, beside the field and before anything is sent. Its
+ * fields are shown as missing from the first try on.
+ */
+export function useChecked(send: (by: string) => void): {
+  readonly isTried: boolean;
+  readonly onSubmit: (event: SyntheticEvent<HTMLFormElement>) => void;
+} {
+  const by = useName();
+  const [isTried, setTried] = useState(false);
+  const onSubmit = (event: SyntheticEvent<HTMLFormElement>): void => {
+    event.preventDefault();
+    const wrong = event.currentTarget.querySelector<HTMLElement>(INVALID);
+    setTried(wrong !== null);
+    if (wrong !== null) wrong.focus();
+    else if (by === '') askName();
+    else send(by);
+  };
+  return { isTried, onSubmit };
+}
+
+/** A field with what is wrong with it below, once it was tried to send it. */
+function Said(props: {
+  readonly label: string;
+  readonly wrong: string | null;
+  readonly isTried: boolean;
+  readonly grows?: boolean;
+  readonly children: (given: {
+    readonly 'aria-invalid': boolean;
+    readonly 'aria-describedby': string | undefined;
+    readonly 'data-invalid': boolean;
+  }) => ReactNode;
+}): ReactElement {
+  const { label, wrong, isTried, grows = false, children } = props;
+  const id = useId();
+  const isSaid = isTried && wrong !== null;
+  return (
+    <label className={grows ? 'field grows' : 'field'}>
+      {label}
+      {children({
+        'aria-invalid': isSaid,
+        'aria-describedby': isSaid ? id : undefined,
+        'data-invalid': wrong !== null,
+      })}
+      {isSaid && (
+        <span id={id} className="note needed">
+          {wrong}
+        </span>
+      )}
+    </label>
+  );
+}
+
+/** Words that have to be there: a reason, a reference. Blanks are none. */
+export function WordsField(props: {
+  readonly label: string;
+  readonly value: string;
+  readonly most: number;
+  readonly needs: 'reason' | 'reference';
+  readonly isTried: boolean;
+  readonly grows?: boolean;
+  readonly onChange: (value: string) => void;
+}): ReactElement {
+  const { label, value, most, needs, isTried, grows = false, onChange } = props;
+  const { needed } = useAuditVoice().lab;
+  return (
+    <Said label={label} wrong={value.trim() === '' ? needed[needs] : null} isTried={isTried} grows={grows}>
+      {(given) => (
+        <input value={value} maxLength={most} onChange={(event) => onChange(event.target.value)} {...given} />
+      )}
+    </Said>
+  );
+}
+
+/** A number within its range, with either decimal mark. */
+export function NumberField(props: {
+  readonly label: string;
+  readonly value: string;
+  readonly low: number;
+  readonly high: number;
+  readonly isWhole?: boolean;
+  readonly mayBeEmpty?: boolean;
+  readonly isTried: boolean;
+  readonly onChange: (value: string) => void;
+}): ReactElement {
+  const { label, value, low, high, isWhole = false, mayBeEmpty = false, isTried, onChange } = props;
+  const { needed } = useAuditVoice().lab;
+  const number = numberOf(value);
+  const isRight =
+    (value.trim() === '' && mayBeEmpty) ||
+    (value.trim() !== '' && number >= low && number <= high && (!isWhole || Number.isInteger(number)));
+  const says = fill(isWhole ? needed.wholeNumber : needed.number, { low, high });
+  return (
+    <Said label={label} wrong={isRight ? null : says} isTried={isTried}>
+      {(given) => (
+        <input
+          className="number"
+          inputMode={isWhole ? 'numeric' : 'decimal'}
+          value={value}
+          maxLength={12}
+          autoComplete="off"
+          onChange={(event) => onChange(event.target.value)}
+          {...given}
+        />
+      )}
+    </Said>
+  );
+}
+
+/** A number as it was typed; NaN where it is none. */
+export const numberOf = (text: string): number => Number(text.trim().replace(',', '.'));
