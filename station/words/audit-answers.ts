@@ -92,7 +92,7 @@ function goodText(tongue: AuditTongue, audit: Answerable, standing: Standing): O
       const allowed = because('too-many-bad', 'few-enough-bad')?.facts['allowed'];
       return {
         says: fill(answers.bad, { bad, n: parts }),
-        note: allowed === undefined ? '' : fill(answers.badNote, { allowed }),
+        note: because('bad-seen') === undefined ? allowedNote(tongue, allowed) : answers.badNoteProcess,
       };
     }
     case 'open': {
@@ -123,6 +123,9 @@ function goodText(tongue: AuditTongue, audit: Answerable, standing: Standing): O
     }
   }
 }
+
+const allowedNote = ({ words }: AuditTongue, allowed: number | string | undefined): string =>
+  allowed === undefined ? '' : fill(words.answers.badNote, { allowed });
 
 function weakestText(tongue: AuditTongue, audit: Answerable, cell: AnswerableCell): Omit<Answer, 'question'> {
   const { answers } = tongue.words;

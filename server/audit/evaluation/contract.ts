@@ -222,6 +222,9 @@ export interface Proposal {
       /** Facts: bad, allowed, n. */
       | 'too-many-bad'
       | 'few-enough-bad'
+      /** The same of a process audit, which allows no number of bad parts for it judges no lot. */
+      | 'bad-seen'
+      | 'none-bad-seen'
       /** Facts: stage, step, ppk, wanted. */
       | 'ppk-below'
       | 'ppk-reached'

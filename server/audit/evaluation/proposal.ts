@@ -42,6 +42,10 @@ export function proposalOf(
 /** How many bad parts of a sample a plan lets pass. */
 export const allowedBy = (plan: SamplingPlan): number => (plan.kind === 'attributes' ? plan.c : 0);
 
+/** A plan that allows a number of bad parts says so; a process audit, which judges no lot, says what it saw. */
+const COUNTED = { refused: 'too-many-bad', fine: 'few-enough-bad' } as const;
+const SEEN = { refused: 'bad-seen', fine: 'none-bad-seen' } as const;
+
 function planReasons({ plan, parts }: EvaluationInput, places: readonly Place[]): Weighed[] {
   const bad = badOf(parts);
   const allowed = allowedBy(plan);
@@ -49,8 +53,11 @@ function planReasons({ plan, parts }: EvaluationInput, places: readonly Place[])
   // A plan by variables refuses by its index alone, and a process audit refuses no lot; but none with a bad part in its
   // sample goes out unseen.
   const refusal = plan.kind === 'variables' || plan.kind === 'fixed' ? 'hold' : 'reject';
-  const counted: Weighed =
-    bad > allowed ? { code: 'too-many-bad', for: refusal, facts } : { code: 'few-enough-bad', for: 'accept', facts };
+  const isRefused = bad > allowed;
+  const codes = plan.kind === 'fixed' ? SEEN : COUNTED;
+  const counted: Weighed = isRefused
+    ? { code: codes.refused, for: refusal, facts }
+    : { code: codes.fine, for: 'accept', facts };
   const reasons = parts.length === 0 ? [] : [counted];
   return plan.kind === 'variables' ? [...indexReasons(indicesOf(places, plan.k), plan.k), ...reasons] : reasons;
 }

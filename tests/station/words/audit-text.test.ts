@@ -134,7 +134,7 @@ const REASONS: Readonly<Record<Because, readonly [Record<string, number | string
   'ppk-below': [{ ...at, ppk: 1.15, wanted: 1.33 }, 'Ppk 1.15 is below 1.33 at hot, 95 kPa'],
   'ppk-reached': [
     { ...at, ppk: 1.41, wanted: 1.33 },
-    'Ppk reaches 1.33 everywhere; it is smallest at hot, 95 kPa: 1.41',
+    'The estimate of Ppk reaches 1.33 everywhere; it is smallest at hot, 95 kPa: 1.41',
   ],
   'no-ppk': [
     { ...at, cells: 2 },
@@ -147,6 +147,8 @@ const REASONS: Readonly<Record<Because, readonly [Record<string, number | string
   ],
   'not-judged': [{ parts: 1 }, 'Parts without a verdict: 1'],
   missing: [{ parts: 2 }, 'Parts of the sample that are not to be found: 2'],
+  'bad-seen': [{ bad: 1, n: 13 }, '1 of 13 parts are bad; a process audit judges no lot, a person decides'],
+  'none-bad-seen': [{ n: 13 }, 'none of 13 parts is bad'],
 };
 
 test.each(Object.entries(REASONS))('%s is said, and leaves no place open in Spanish', (code, [facts, says]) => {
@@ -246,7 +248,7 @@ describe('the four answers', () => {
     expect(answers.standing).toBe('weak');
     expect(answers.good.says).toBe('Not good enough at hot');
     expect(answers.weakest.says).toMatch(/^Hot, 100 kPa: mean −\d\.\d\d kPa$/);
-    expect(answers.capable.says).toBe(`Ppk ${(ppk ?? NaN).toFixed(2)}, wanted 1.33`);
+    expect(answers.capable.says).toBe(`Ppk estimated at ${(ppk ?? NaN).toFixed(2)}, wanted 1.33`);
     expect(answers.sure.note).toContain('from 13 parts, a small sample');
     expect(answersOf({}, ES).good.says).toBe('No basta en caliente');
   });
@@ -256,7 +258,7 @@ describe('the four answers', () => {
       standing: 'good',
       good: {
         says: 'Good at every condition',
-        note: '13 of 13 parts inside their limits, Ppk 1.33 or more at every point.',
+        note: '13 of 13 parts inside their limits; the estimate of Ppk reaches 1.33 at every point. How sure that is stands beside it.',
       },
     });
   });
@@ -267,7 +269,10 @@ describe('the four answers', () => {
     expect(bad).toBeGreaterThan(0);
     expect(answersOf(choice)).toMatchObject({
       standing: 'bad',
-      good: { says: `${bad} of 13 parts failed`, note: 'The plan allows 0.' },
+      good: {
+        says: `${bad} of 13 parts failed`,
+        note: 'A process audit judges no lot; with a bad part in it, it is held until a person decides.',
+      },
     });
   });
 

@@ -65,14 +65,15 @@ export function WordsField(props: {
   readonly value: string;
   readonly most: number;
   readonly needs: 'reason' | 'reference';
+  readonly mayBeEmpty?: boolean;
   readonly isTried: boolean;
   readonly grows?: boolean;
   readonly onChange: (value: string) => void;
 }): ReactElement {
-  const { label, value, most, needs, isTried, grows = false, onChange } = props;
+  const { label, value, most, needs, mayBeEmpty = false, isTried, grows = false, onChange } = props;
   const { needed } = useAuditVoice().lab;
   return (
-    <Said label={label} wrong={value.trim() === '' ? needed[needs] : null} isTried={isTried} grows={grows}>
+    <Said label={label} wrong={value.trim() === '' && !mayBeEmpty ? needed[needs] : null} isTried={isTried} grows={grows}>
       {(given) => (
         <input value={value} maxLength={most} onChange={(event) => onChange(event.target.value)} {...given} />
       )}

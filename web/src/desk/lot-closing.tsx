@@ -1,9 +1,10 @@
 import { useState } from 'react';
-import type { ReactElement, SyntheticEvent } from 'react';
+import type { ReactElement } from 'react';
 import type { LotView } from '../../../server/audit/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { useTell } from '../audit/audit-data.ts';
-import { NameField, Refused, useName } from '../audit/told.tsx';
+import { WordsField, useChecked } from '../audit/needed-field.tsx';
+import { Refused, Signed } from '../audit/told.tsx';
 import { dateAndTime } from '../shared/figures.ts';
 import { useDeskVoice } from './desk-voice.ts';
 import type { DeskVoice } from './desk-voice.ts';
@@ -44,23 +45,21 @@ function ClosingForm({ view, done }: { readonly view: LotView; readonly done: ()
   const { closing: words } = desk.lots;
   const { partNumber, lot } = view;
   const closes = view.state === 'open';
-  const [name, setName] = useName();
   const [role, setRole] = useState<Role>('quality engineer');
   const [reason, setReason] = useState('');
   const told = useTell();
-  const keep = (event: SyntheticEvent): void => {
-    event.preventDefault();
-    const said = reason.trim() === '' ? null : reason;
+  const { isTried, onSubmit } = useChecked((by) => {
+    const said = reason.trim() === '' ? null : reason.trim();
     told.mutate(
       {
         path: ['lots', partNumber, lot, closes ? 'closing' : 'opening'],
-        body: closes ? { by: name, role, reason: said } : { by: name, reason },
+        body: closes ? { by, role, reason: said } : { by, reason: said },
       },
       { onSuccess: done },
     );
-  };
+  });
   return (
-    <form onSubmit={keep}>
+    <form noValidate onSubmit={onSubmit}>
       <p className="note">{closes ? words.closeHint : words.openHint}</p>
       <div className="acts">
         {closes && (
@@ -75,16 +74,17 @@ function ClosingForm({ view, done }: { readonly view: LotView; readonly done: ()
             </select>
           </label>
         )}
-        <label className="field grows">
-          {closes ? words.maybe : words.reason}
-          <input
-            value={reason}
-            maxLength={300}
-            required={!closes}
-            onChange={(event) => setReason(event.target.value)}
-          />
-        </label>
-        <NameField name={name} onChange={setName} />
+        <WordsField
+          label={closes ? words.maybe : words.reason}
+          value={reason}
+          most={300}
+          needs="reason"
+          mayBeEmpty={closes}
+          isTried={isTried}
+          grows
+          onChange={setReason}
+        />
+        <Signed />
         <button type="submit" className="btn do">
           {closes ? words.keepClosed : words.keepOpen}
         </button>

@@ -61,14 +61,14 @@ describe('by attributes', () => {
   });
 
   test.each([
-    ['zero-acceptance', ZERO, 'reject'],
-    // A process audit judges no lot: it has somebody look.
-    ['fixed', { kind: 'fixed', n: 5 } as const, 'hold'],
-    ['attributes with c = 0', oneBad(6, 0), 'reject'],
-  ])('one bad part is one too many for %s', (_name, plan, wanted) => {
+    ['zero-acceptance', ZERO, 'reject', 'too-many-bad'],
+    // A process audit judges no lot: it has somebody look, and speaks of nothing that is allowed.
+    ['fixed', { kind: 'fixed', n: 5 } as const, 'hold', 'bad-seen'],
+    ['attributes with c = 0', oneBad(6, 0), 'reject', 'too-many-bad'],
+  ])('one bad part is one too many for %s', (_name, plan, wanted, code) => {
     const { decision, because } = proposed(atOnePoint([...NARROW, 1.6], plan));
     expect(decision).toBe(wanted);
-    expect(because[0]).toEqual({ code: 'too-many-bad', facts: { bad: 1, allowed: 0, n: 6 } });
+    expect(because[0]).toEqual({ code, facts: { bad: 1, allowed: 0, n: 6 } });
     // The weak index stands behind what decides.
     expect(because[1]?.code).toBe('ppk-below');
   });
@@ -153,7 +153,7 @@ describe('by attributes', () => {
   test('one good part has no index and is accepted by its count', () => {
     expect(proposed(atOnePoint([0.1], { kind: 'fixed', n: 1 }))).toEqual({
       decision: 'accept',
-      because: [{ code: 'few-enough-bad', facts: { bad: 0, allowed: 0, n: 1 } }],
+      because: [{ code: 'none-bad-seen', facts: { bad: 0, allowed: 0, n: 1 } }],
     });
   });
 });
