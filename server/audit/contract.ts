@@ -33,6 +33,19 @@ export interface LotLine {
   readonly firstAt: string;
   readonly lastAt: string;
   readonly counts: LotCounts;
+  /** The last decision; null while nobody has decided. */
+  readonly decided: LotDecided | null;
+}
+
+/** How a lot was decided about. */
+export interface LotDecided {
+  readonly at: string;
+  readonly by: string;
+  readonly reason: string;
+  /** The audit that it rests on; null where it rests on none. */
+  readonly audit: string | null;
+  /** The lot that it was held with; null where it was decided on its own account. */
+  readonly neighbourOf: string | null;
 }
 
 /** Why parts of a lot failed at their first judged cycle, and in which nests (from 1). */
@@ -76,7 +89,6 @@ export interface LotView extends LotLine {
   readonly revisions: readonly number[];
   readonly reasons: readonly LotReason[];
   readonly points: readonly LotPoint[];
-  readonly decided: { readonly at: string; readonly by: string; readonly reason: string } | null;
   /** Null while it is open. A decision about it leaves this standing. */
   readonly closed: LotClosing | null;
   /** Parts that passed after its last sample was drawn: no sample stands for them. */

@@ -2,12 +2,13 @@ import type { Plan, Step } from '../../station/profile/plan.ts';
 import { individualsCapability } from '../quality/capability/capability.ts';
 import { moments, sampleSd } from '../quality/moments.ts';
 import { lotClosing, lotState } from '../records/lot-standing.ts';
+import type { Disposition } from '../store/entry-format.ts';
 import type { LotReading, LotResult } from '../store/lot-history.ts';
 import type { LedgerReader } from '../store/reader.ts';
 import { lineResults, noSuchLot, passedOf } from './line-results.ts';
 import { missesOf, sampleSizeOf } from './evaluation/sample-size.ts';
 import { planInForce, samplingPlanFor } from './plan-in-force.ts';
-import type { LotCounts, LotLine, LotPoint, LotReason, LotView, PointGroup } from './contract.ts';
+import type { LotCounts, LotDecided, LotLine, LotPoint, LotReason, LotView, PointGroup } from './contract.ts';
 
 /** The latest lots, the newest first. */
 export function latestLots(reader: LedgerReader, limit: number): LotLine[] {
@@ -23,7 +24,6 @@ export function lotView(reader: LedgerReader, partNumber: string, lot: string): 
   const plans = plansOf(reader, results);
   const plan = plans.at(-1);
   const first = firstJudged(results);
-  const decided = reader.latestDisposition(partNumber, lot);
   return {
     ...lineOf(reader, partNumber, lot, results),
     title: plan?.profile.content.title ?? '',
@@ -32,14 +32,6 @@ export function lotView(reader: LedgerReader, partNumber: string, lot: string): 
     reasons: reasonsOf(first),
     points:
       plan === undefined ? [] : plan.steps.flatMap((step) => pointOf(reader, { partNumber, lot }, step, plan, first)),
-    decided:
-      decided === undefined
-        ? null
-        : {
-            at: decided.content.decidedAt ?? decided.at,
-            by: decided.content.actor.name,
-            reason: decided.content.reason,
-          },
     closed: lotClosing(reader, { partNumber, lot }),
     outside: outsideOf(results, reader.audits.drawn({ partNumber, lot }, 1)[0]?.sequence ?? null),
     sample: sampleOf(reader, partNumber, countsOf(results).passed),
@@ -57,6 +49,7 @@ function sampleOf(reader: LedgerReader, partNumber: string, passed: number): Lot
 function lineOf(reader: LedgerReader, partNumber: string, lot: string, results: readonly LotResult[]): LotLine {
   const last = results.at(-1);
   const cycle = last === undefined ? undefined : reader.cycleAt(last.sequence);
+  const decided = reader.latestDisposition(partNumber, lot);
   return {
     partNumber,
     lot,
@@ -65,6 +58,22 @@ function lineOf(reader: LedgerReader, partNumber: string, lot: string, results: 
     firstAt: results[0]?.at ?? '',
     lastAt: last?.at ?? '',
     counts: countsOf(results),
+    decided: decided === undefined ? null : decidedOf(decided),
+  };
+}
+
+/** What a neighbour was held with stood in its reason only, before it had a place of its own. */
+const NEIGHBOUR = /^neighbour of lot (.+?): /;
+
+function decidedOf({ at, content }: { readonly at: string; readonly content: Disposition }): LotDecided {
+  const { decidedAt, actor, reason, audit, decision, neighbourOf } = content;
+  const isOld = neighbourOf === undefined && decision === 'hold' && audit === undefined;
+  return {
+    at: decidedAt ?? at,
+    by: actor.name,
+    reason,
+    audit: audit ?? null,
+    neighbourOf: (isOld ? NEIGHBOUR.exec(reason)?.[1] : neighbourOf) ?? null,
   };
 }
 

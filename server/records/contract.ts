@@ -24,6 +24,8 @@ export interface CycleLine {
   readonly condition: ConditionId;
   readonly partNumber: string;
   readonly lot: string;
+  /** The audit that it belongs to; null where it belongs to none. */
+  readonly audit: string | null;
   readonly closedAt: string;
   readonly operator: string;
   readonly nests: readonly {
@@ -45,6 +47,12 @@ export interface CyclePage {
 export interface SerialLife {
   readonly serial: string;
   readonly cycles: readonly CycleLine[];
+  /** The lots that it was tested under, and what was decided about each last; null where nobody has. */
+  readonly lots: readonly {
+    readonly partNumber: string;
+    readonly lot: string;
+    readonly decision: 'accept' | 'hold' | 'reject' | null;
+  }[];
 }
 
 /** One reading with its limits and the sum behind its judgement. */

@@ -28,7 +28,15 @@ export function lifeOf(reader: LedgerReader, serial: string): SerialLife {
   const cycles = reader.bySerial(serial).map((each) => lineOf(each, planOf(reader, each.record)));
   if (cycles.length === 0)
     throw new HttpProblem(404, 'no-such-serial', `No cycle of ${serial} is kept here. Check the serial.`, { serial });
-  return { serial, cycles };
+  return { serial, cycles, lots: lotsOf(reader, cycles) };
+}
+
+function lotsOf(reader: LedgerReader, cycles: readonly CycleLine[]): SerialLife['lots'] {
+  const lots = new Map(cycles.map(({ partNumber, lot }) => [JSON.stringify([partNumber, lot]), { partNumber, lot }]));
+  return [...lots.values()].map((of) => ({
+    ...of,
+    decision: reader.latestDisposition(of.partNumber, of.lot)?.content.decision ?? null,
+  }));
 }
 
 /** The record of a cycle with what the ledger's bytes say about it. Throws the HttpProblem `no-such-cycle`. */
@@ -146,6 +154,7 @@ function lineOf({ sequence, record }: KeptCycle, plan: Plan): CycleLine {
     condition: plan.condition,
     partNumber: plan.profile.content.partNumber,
     lot,
+    audit: circumstances.audit?.audit ?? null,
     closedAt,
     operator: actor.name,
     nests: measurement.results.map(({ nest, serial, verdict, why }) => ({

@@ -249,6 +249,12 @@ export const labEnglish = {
     ofParts: ', {quantity} parts',
     untilDate: ', until {date}',
     follow: 'Decide anew: the earlier decision stays on record.',
+    ofLot: 'Disposition without an audit',
+    mayGo: 'Lot {lot} is held for the sake of a neighbour. It can be let go with a reason and a name.',
+    noAudit:
+      'An audit decides about a lot. Without one it can be held or rejected at sight, and accepted under a concession only.',
+    thisOnly: 'Decides about this lot only; its neighbours stay as they are.',
+    stillHeld: 'Stay on hold: {lots} neighbours. Each is let go at its own page:',
     unfinished: 'Until every part was tested the lot can only be held.',
     stillInside:
       'Every part is tested, but the load is inside: until it is out and said to be out, the lot can only be held.',

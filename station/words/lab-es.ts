@@ -246,6 +246,12 @@ export const labSpanish: LabWords = {
     ofParts: ', {quantity} piezas',
     untilDate: ', hasta {date}',
     follow: 'Decidir de nuevo: la decisión anterior queda registrada.',
+    ofLot: 'Disposición sin auditoría',
+    mayGo: 'El lote {lot} está retenido por causa de un vecino. Se puede liberar con un motivo y un nombre.',
+    noAudit:
+      'Sobre un lote decide una auditoría. Sin ella se puede retener o rechazar a la vista, y aceptar solo con una concesión.',
+    thisOnly: 'Decide solo sobre este lote; sus vecinos quedan como están.',
+    stillHeld: 'Siguen retenidos: {lots} vecinos. Cada uno se libera en su página:',
     unfinished: 'Hasta que se pruebe cada pieza el lote solo se puede retener.',
     stillInside:
       'Todo está probado, pero la carga está dentro: hasta sacarla y decirlo, el lote solo se puede retener.',

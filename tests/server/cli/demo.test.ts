@@ -110,6 +110,9 @@ test('a hold takes the neighbours along, back to the last lot that an audit acce
   ]);
   expect(lotOf('K23-2').state).toBe('accepted');
   expect(lotOf('K24-1').state).toBe('on-hold');
+  // Each lot says on whose account it is held, and by which audit.
+  expect(lotOf('K24-1').decided).toMatchObject({ neighbourOf: 'K24-3', audit: null });
+  expect(lotOf('K24-3').decided).toMatchObject({ neighbourOf: null, audit: expect.any(String) as string });
 });
 
 test('parts of another part number are named before they see pressure', () => {

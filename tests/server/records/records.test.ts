@@ -166,6 +166,24 @@ describe('the list of cycles', () => {
 });
 
 describe('the life of a serial', () => {
+  test('says what was decided about its lot last', async ({ issued, getLife }) => {
+    await run(issued, station, [good(1), null], [serialOf(1), null]);
+    expect((await getLife(serialOf(1))).body.lots).toEqual([{ partNumber: 'AQ-1105', lot: 'K22-5', decision: null }]);
+    const { partNumber } = station.profile.content;
+    issued.disposition({
+      partNumber,
+      lot: 'K22-5',
+      decision: 'hold',
+      reason: 'dropped',
+      concession: null,
+      actor: ACTOR,
+    });
+    expect((await getLife(serialOf(1))).body).toMatchObject({
+      lots: [{ lot: 'K22-5', decision: 'hold' }],
+      cycles: [{ audit: null }],
+    });
+  });
+
   test('has all its cycles and no other, the newest first', async ({ issued, getLife }) => {
     const first = await run(issued, station, [leaking(3), good(4)], [serialOf(3), serialOf(4)]);
     await run(issued, station, [good(5), null], [serialOf(5), null]);

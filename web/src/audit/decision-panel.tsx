@@ -1,17 +1,12 @@
-import { useState } from 'react';
 import type { ReactElement } from 'react';
 import type { AuditView, Decided } from '../../../server/audit/contract.ts';
 import { becauseText, judgedText, leftOutText, namesOf, proposedText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { dateAndTime } from '../shared/figures.ts';
-import { useSuspects, useTell } from './audit-data.ts';
+import { useSuspects } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
 import type { AuditVoice } from './audit-voice.ts';
-import { NumberField, WordsField, numberOf, useChecked } from './needed-field.tsx';
-import { Refused, Signed } from './told.tsx';
-
-const CHOICES = ['accept', 'hold', 'reject', 'concession'] as const;
-type Choice = (typeof CHOICES)[number];
+import { DecisionForm, StillHeld, SuspectsFile } from './decision-form.tsx';
 
 /** What becomes of the lot: proposed by the plan's rule, decided by a person, never edited. */
 export function DecisionPanel({ view }: { readonly view: AuditView }): ReactElement {
@@ -21,6 +16,7 @@ export function DecisionPanel({ view }: { readonly view: AuditView }): ReactElem
   const { proposal, misses, missesJudged } = view.evaluation;
   const names = namesOf(view);
   const leftOut = leftOutText(tongue, view.draw.leftOut);
+  const ofLot = { partNumber: view.partNumber, lot: view.lot };
   return (
     <section className="card decision">
       <h2>
@@ -40,11 +36,19 @@ export function DecisionPanel({ view }: { readonly view: AuditView }): ReactElem
       {[view.decision, ...view.before].map(
         (decided) => decided !== null && <Kept key={decided.sequence} decided={decided} />,
       )}
+      {view.decision?.decision === 'accept' && <StillHeld {...ofLot} />}
       {view.decision !== null && <p className="note">{words.follow}</p>}
       {view.phase !== 'deciding' && view.phase !== 'decided' && (
         <p className="note">{view.phase === 'opening' ? words.stillInside : words.unfinished}</p>
       )}
-      <Decide view={view} />
+      <DecisionForm
+        path={['audits', view.audit, 'decisions']}
+        first={proposal.decision ?? 'hold'}
+        mayOnlyHold={view.phase !== 'deciding' && view.phase !== 'decided'}
+        beside={(choice) =>
+          choice === 'hold' || choice === 'reject' ? <Suspects view={view} /> : <StillHeld {...ofLot} />
+        }
+      />
     </section>
   );
 }
@@ -89,95 +93,6 @@ function concessionText(
   });
 }
 
-function Decide({ view }: { readonly view: AuditView }): ReactElement {
-  const { lab } = useAuditVoice();
-  const { decision: words } = lab;
-  const [choice, setChoice] = useState<Choice>(view.evaluation.proposal.decision ?? 'hold');
-  const [reason, setReason] = useState('');
-  const [reference, setReference] = useState('');
-  const [quantity, setQuantity] = useState('');
-  const [until, setUntil] = useState('');
-  const told = useTell();
-  const isFinished = view.phase === 'deciding' || view.phase === 'decided';
-  const { isTried, onSubmit } = useChecked((by) => {
-    const concession =
-      choice === 'concession'
-        ? {
-            reference: reference.trim(),
-            quantity: quantity.trim() === '' ? null : numberOf(quantity),
-            until: until === '' ? null : `${until}T12:00:00.000Z`,
-          }
-        : null;
-    const decision = choice === 'concession' ? 'accept' : choice;
-    told.mutate(
-      { path: ['audits', view.audit, 'decisions'], body: { decision, reason: reason.trim(), concession, by } },
-      { onSuccess: () => setReason('') },
-    );
-  });
-  return (
-    <form className="decide" noValidate onSubmit={onSubmit}>
-      <fieldset className="choices">
-        <legend>{words.which}</legend>
-        {CHOICES.map((each) => (
-          <label key={each} className={each === choice ? 'choice chosen' : 'choice'}>
-            <input
-              type="radio"
-              name="decision"
-              checked={each === choice}
-              disabled={!isFinished && each !== 'hold'}
-              onChange={() => setChoice(each)}
-            />
-            {words.kinds[each]}
-          </label>
-        ))}
-      </fieldset>
-      {(choice === 'hold' || choice === 'reject') && <Suspects view={view} />}
-      {choice === 'concession' && (
-        <div className="acts">
-          <WordsField
-            label={words.reference}
-            value={reference}
-            most={100}
-            needs="reference"
-            isTried={isTried}
-            onChange={setReference}
-          />
-          <NumberField
-            label={words.quantity}
-            value={quantity}
-            low={1}
-            high={10_000_000}
-            isWhole
-            mayBeEmpty
-            isTried={isTried}
-            onChange={setQuantity}
-          />
-          <label className="field">
-            {words.until}
-            <input type="date" value={until} onChange={(event) => setUntil(event.target.value)} />
-          </label>
-        </div>
-      )}
-      <div className="acts">
-        <WordsField
-          label={words.reason}
-          value={reason}
-          most={400}
-          needs="reason"
-          isTried={isTried}
-          grows
-          onChange={setReason}
-        />
-        <Signed />
-        <button type="submit" className="btn do">
-          {words.sign}
-        </button>
-      </div>
-      <Refused error={told.error} />
-    </form>
-  );
-}
-
 /** Which lots a hold takes with it, and the list of their parts. */
 function Suspects({ view }: { readonly view: AuditView }): ReactElement | null {
   const { lab } = useAuditVoice();
@@ -195,9 +110,7 @@ function Suspects({ view }: { readonly view: AuditView }): ReactElement | null {
             names: neighbours.map(({ lot }) => lot).join(', '),
             parts,
           })}{' '}
-      <a href={`/api/lots/${encodeURIComponent(view.partNumber)}/${encodeURIComponent(view.lot)}/suspects.csv`}>
-        {words.suspectsCsv}
-      </a>
+      <SuspectsFile partNumber={view.partNumber} lot={view.lot} />
     </p>
   );
 }

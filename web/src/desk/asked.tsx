@@ -52,6 +52,14 @@ function Asking(): ReactElement {
 export function Failed({ error, again }: { readonly error: unknown; again: () => void }): ReactElement {
   const { desk } = useDeskVoice();
   const problem = error instanceof ProblemError ? error.problem : null;
+  // What is not there will not be there at the next try either.
+  if (problem?.status === 404)
+    return (
+      <section className="failed" role="alert">
+        <h1>{desk.page.nothingHere}</h1>
+        <p>{desk.page.nothingHereHint}</p>
+      </section>
+    );
   return (
     <section className="failed" role="alert">
       <h2>{desk.page.failed}</h2>

@@ -31,7 +31,11 @@ export function Believed({ record }: { readonly record: RecordView }): ReactElem
     [text.station, fill(text.stationText, { station: line.station, issue: rigIssue })],
     [
       text.origin,
-      line.origin === 'simulated' ? fill(text.simulatedSeed, { seed: circumstances.seed ?? '' }) : text.real,
+      line.origin === 'real'
+        ? text.real
+        : circumstances.seed === null
+          ? text.simulatedOnly
+          : fill(text.simulatedSeed, { seed: circumstances.seed }),
     ],
     [text.program, circumstances.program],
     [text.operator, fill(text[record.proof], { name: circumstances.operator })],

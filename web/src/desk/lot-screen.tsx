@@ -4,6 +4,7 @@ import type { LotPoint, LotView } from '../../../server/audit/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { dateAndTime, shownUnit } from '../shared/figures.ts';
 import { DrawPanel } from '../audit/draw-panel.tsx';
+import { LotDecision } from '../audit/lot-decision.tsx';
 import { NameField } from '../audit/told.tsx';
 import { Asked } from './asked.tsx';
 import { useLot } from './desk-data.ts';
@@ -15,6 +16,7 @@ import {
   answerText,
   firstPassText,
   groupFigures,
+  lotPath,
   pointName,
   reasonText,
   suspectText,
@@ -67,6 +69,12 @@ function Lot({ view }: { readonly view: LotView }): ReactElement {
         <h1>{answerText(voice, counts)}</h1>
         <p>
           <b>{lots.states[state]}</b>
+          {decided !== null && decided.neighbourOf !== null && (
+            <>
+              {' '}
+              {lots.withLot} <Link href={lotPath(view.partNumber, decided.neighbourOf)}>{decided.neighbourOf}</Link>
+            </>
+          )}
           {decided !== null &&
             `. ${fill(lots.decided, { time: dateAndTime(decided.at, voice.wish.language), by: decided.by, reason: decided.reason })}`}
         </p>
@@ -90,6 +98,7 @@ function Lot({ view }: { readonly view: LotView }): ReactElement {
         <NameField />
       </div>
       <DrawPanel view={view} />
+      <LotDecision view={view} />
     </>
   );
 }

@@ -3,6 +3,7 @@ import { Link } from 'wouter';
 import type { LotLine } from '../../../server/audit/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { dateAndTime } from '../shared/figures.ts';
+import { auditPath } from '../audit/audits-screen.tsx';
 import { Asked } from './asked.tsx';
 import { useLots } from './desk-data.ts';
 import { DeskFrame } from './desk-frame.tsx';
@@ -60,6 +61,7 @@ function Lots({ lines }: { readonly lines: readonly LotLine[] }): ReactElement {
             {lots.firstPass}
           </th>
           <th scope="col">{lots.last}</th>
+          <th scope="col">{lots.decidedAt}</th>
         </tr>
       </thead>
       <tbody>
@@ -74,7 +76,7 @@ function Lots({ lines }: { readonly lines: readonly LotLine[] }): ReactElement {
 function Lot({ line }: { readonly line: LotLine }): ReactElement {
   const voice = useDeskVoice();
   const { lots, records } = voice.desk;
-  const { partNumber, lot, state, origin, lastAt, counts } = line;
+  const { partNumber, lot, state, origin, lastAt, counts, decided } = line;
   return (
     <tr>
       <td>
@@ -83,7 +85,14 @@ function Lot({ line }: { readonly line: LotLine }): ReactElement {
         </Link>
       </td>
       <td className="code">{partNumber}</td>
-      <td>{lots.states[state]}</td>
+      <td>
+        {lots.states[state]}
+        {decided !== null && decided.neighbourOf !== null && (
+          <span className="note">
+            {lots.withLot} <Link href={lotPath(partNumber, decided.neighbourOf)}>{decided.neighbourOf}</Link>
+          </span>
+        )}
+      </td>
       <td className="number">{counts.parts}</td>
       <td className="number">{counts.passed}</td>
       <td className="number">{counts.failed}</td>
@@ -92,6 +101,24 @@ function Lot({ line }: { readonly line: LotLine }): ReactElement {
       <td>
         <time dateTime={lastAt}>{dateAndTime(lastAt, voice.wish.language)}</time>
         {origin === 'simulated' && <span className="note">{records.isSimulated}</span>}
+      </td>
+      <td>
+        {decided !== null && (
+          <>
+            <time dateTime={decided.at}>{dateAndTime(decided.at, voice.wish.language)}</time>
+            <span className="note">
+              {decided.by}
+              {decided.audit !== null && (
+                <>
+                  {', '}
+                  <Link href={auditPath(decided.audit)} aria-label={fill(lots.toAuditOf, { lot })}>
+                    {lots.toAudit}
+                  </Link>
+                </>
+              )}
+            </span>
+          </>
+        )}
       </td>
     </tr>
   );

@@ -3,6 +3,7 @@ import type { ReactElement } from 'react';
 import { Link, useParams, useSearch } from 'wouter';
 import type { CycleLine, RecordView, SerialLife } from '../../../server/records/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
+import { auditPath } from '../audit/audits-screen.tsx';
 import { sayingOf } from '../line/wording.ts';
 import { Asked, Failed } from './asked.tsx';
 import { Believed } from './believed.tsx';
@@ -12,6 +13,7 @@ import { useDeskVoice } from './desk-voice.ts';
 import type { DeskVoice } from './desk-voice.ts';
 import { Finding } from './finding.tsx';
 import { Life } from './life.tsx';
+import { lotPath } from './lot-words.ts';
 import { Readings } from './readings.tsx';
 import { factsText, sheetOf } from './record-words.ts';
 import { TestRan } from './test-ran.tsx';
@@ -93,6 +95,7 @@ function Whole({ life, chosen }: { readonly life: SerialLife; readonly chosen: C
       {record.isError && record.data === undefined && (
         <Failed error={record.error} again={() => void record.refetch()} />
       )}
+      <LotsOf life={life} />
       <Life life={life} chosen={chosen.cycle} first={first?.cycle ?? null} />
       {record.data !== undefined && (
         <Panels
@@ -106,6 +109,28 @@ function Whole({ life, chosen }: { readonly life: SerialLife; readonly chosen: C
         />
       )}
     </>
+  );
+}
+
+/** What became of the lot that the part belongs to, and the audits that tested it. */
+function LotsOf({ life }: { readonly life: SerialLife }): ReactElement {
+  const { record } = useDeskVoice().desk;
+  const audits = new Map(life.cycles.flatMap(({ audit, lot }) => (audit === null ? [] : [[audit, lot]])));
+  return (
+    <p className="lots-of">
+      {life.lots.map(({ partNumber, lot, decision }) => (
+        <span key={`${partNumber} ${lot}`} className={decision ?? undefined}>
+          <Link href={lotPath(partNumber, lot)}>{fill(record.ofLot, { lot })}</Link>:{' '}
+          <b>{decision === null ? record.noDecision : record.decisions[decision]}</b>.{' '}
+        </span>
+      ))}
+      {audits.size > 0 && record.audited}{' '}
+      {[...audits].map(([audit, lot]) => (
+        <Link key={audit} href={auditPath(audit)}>
+          {fill(record.toAudit, { lot })}
+        </Link>
+      ))}
+    </p>
   );
 }
 

@@ -3,7 +3,7 @@ import type { Key, LineCommand, LineView } from '../../../server/line/contract.t
 import { fill } from '../../../station/words/fill.ts';
 import type { Refused } from './line-screen.tsx';
 import { useFit } from './use-fit.ts';
-import { promptText, refusalText } from './wording.ts';
+import { isMendNeeded, promptText, refusalText } from './wording.ts';
 import type { Voice } from './wording.ts';
 
 /** What to do now, in one line, and at its right end the key that does it. */
@@ -35,6 +35,7 @@ export function Band(props: {
         {!isOffline && refused !== null && <NoEntry />}
         {text}
         {isOffline && <small>{line.link.offlineHint}</small>}
+        {!isOffline && isMendNeeded(view) && <small>{line.demo.mendHint}</small>}
       </p>
       {!isOffline && (
         <div className="keys">

@@ -4,6 +4,7 @@ import type { DemoChoice, DemoChoices, DemoView, LineCommand, LineView } from '.
 import { fill } from '../../../station/words/fill.ts';
 import { shownUnit } from '../shared/figures.ts';
 import { ask } from '../shared/http.ts';
+import { isMendNeeded } from './wording.ts';
 import type { Voice } from './wording.ts';
 
 type DemoPart = DemoView['parts'][number];
@@ -18,7 +19,7 @@ export function DemoPanel(props: {
   readonly onClose: () => void;
 }): ReactElement {
   const { station, view, demo, voice, onSend, onClose } = props;
-  const { demo: say, setup, steps } = voice.words.line;
+  const { demo: say, setup } = voice.words.line;
   const [choices, setChoices] = useState<DemoChoices | null>(null);
   const [nest, setNest] = useState(1);
   const [what, setWhat] = useState('');
@@ -148,7 +149,7 @@ export function DemoPanel(props: {
             usePart();
           }}
         >
-          {say.apply}
+          {fill(say.applyPart, { nest })}
         </button>
       </div>
       <div className="demo-row">
@@ -168,7 +169,7 @@ export function DemoPanel(props: {
           <option value="">{say.now}</option>
           {(choices?.phases ?? []).map((each) => (
             <option key={each} value={each}>
-              {phaseName(each, steps)}
+              {phaseName(each, voice)}
             </option>
           ))}
         </select>
@@ -180,20 +181,21 @@ export function DemoPanel(props: {
             useFault();
           }}
         >
-          {say.apply}
+          {say.applyRig}
         </button>
       </div>
       <p className="waits" role="status">
-        {waits.length === 0 ? say.opens : `${say.used}: ${waits.join(', ')}`}
+        {isMendNeeded(view) ? say.mendFirst : waits.length === 0 ? say.opens : `${say.used}: ${waits.join(', ')}`}
       </p>
     </section>
   );
 }
 
 /** A phase in one word; a pressure point as the profile names it. */
-function phaseName(phase: string, steps: Readonly<Record<string, string>>): string {
-  const name = steps[phase];
-  return name === undefined || name === '' ? phase.replace('point:', '').replace(/-kpa$/, ' kPa') : name;
+function phaseName(phase: string, { words: { line } }: Voice): string {
+  if (phase === 'ambient-check') return line.readings['ambient-check'];
+  const names: Readonly<Record<string, string>> = line.steps;
+  return names[phase] ?? phase.replace('point:', '').replace(/-kpa$/, ' kPa');
 }
 
 function sizeText(choices: readonly DemoChoice[] | undefined, { what, size }: { what: string; size: number }): string {

@@ -42,6 +42,12 @@ export function promptText(voice: Voice, { code, facts, key }: Prompt): string {
   return fill(text, facts);
 }
 
+/** What the band asks for is what the demo broke, and nobody's hand can mend it but the demo's. */
+export const isMendNeeded = ({ demo, prompt }: Pick<LineView, 'demo' | 'prompt'>): boolean =>
+  demo !== null &&
+  prompt.key === null &&
+  (prompt.code === 'close-guard' || (prompt.code === 'fault' && prompt.facts['code'] === 'guard-open'));
+
 export function refusalText(voice: Voice, code: RefusalCode | 'no-answer' | 'not-accepted', facts: Facts): string {
   const text = voice.words.line.refusals[code];
   const shown = typeof facts['serial'] === 'string' ? { ...facts, serial: shortSerial(facts['serial']) } : facts;
