@@ -14,7 +14,7 @@ export const deskSpanish: DeskWords = {
   },
   find: {
     label: 'Buscar una serie',
-    hint: 'una serie: escanéela o escríbala',
+    hint: 'una serie: escaneada o escrita',
     go: 'Buscar',
     missing: 'Escanee o escriba primero una serie',
   },

@@ -7,6 +7,7 @@ import {
   isFedNow,
   isLockShown,
   isLowSide,
+  isMendNeeded,
   outcomeOf,
   phaseText,
   readingName,
@@ -164,4 +165,16 @@ describe('what the station waits for', () => {
     expect(outcomeOf(viewAt('scan', { outcome: kept }), { nest: 1 })?.verdict).toBe('fail');
     expect(outcomeOf(viewAt('scan', { outcome: kept }), { nest: 2 })).toBeNull();
   });
+});
+
+test('only what the demo broke and nobody can mend by hand is left to the demo', () => {
+  const demo = { parts: [], fault: null, nextSerial: null };
+  const at = (code: Prompt['code'], facts: Prompt['facts'] = {}, more: Partial<LineView> = {}): boolean =>
+    isMendNeeded({ demo, prompt: { code, facts, tone: 'act', key: null, quiet: null }, ...more });
+  expect(at('close-guard')).toBe(true);
+  expect(at('fault', { code: 'guard-open' })).toBe(true);
+  expect(at('fault', { code: 'air-lost' })).toBe(false);
+  expect(at('scan')).toBe(false);
+  // On a real rig a hand shuts the guard.
+  expect(at('close-guard', {}, { demo: null })).toBe(false);
 });

@@ -27,22 +27,31 @@ export function AuditsScreen(): ReactElement {
     >
       <h1>{lab.title}</h1>
       <LinkLine />
-      <Asked query={audits}>
-        {(lines) =>
-          lines.length === 0 ? (
-            <p className="card">
-              {lab.none} <Link href="/lots">{lab.toLots}</Link>
-            </p>
-          ) : (
-            <section className="card">
-              <Wide label={lab.title}>
-                <AuditTable lines={lines} />
-              </Wide>
-            </section>
-          )
-        }
-      </Asked>
+      <AuditList />
     </DeskFrame>
+  );
+}
+
+/** The list alone, or the way to a first draw. */
+export function AuditList(): ReactElement {
+  const { lab } = useAuditVoice();
+  const audits = useAudits({});
+  return (
+    <Asked query={audits}>
+      {(lines) =>
+        lines.length === 0 ? (
+          <p className="card">
+            {lab.none} <Link href="/lots">{lab.toLots}</Link>
+          </p>
+        ) : (
+          <section className="card">
+            <Wide label={lab.title}>
+              <AuditTable lines={lines} />
+            </Wide>
+          </section>
+        )
+      }
+    </Asked>
   );
 }
 

@@ -9,7 +9,7 @@ const SCREEN: Ink = {
   label: 'var(--ink-2)',
   note: 'var(--ink-3)',
   hair: 'var(--hair)',
-  hatch: 'var(--hair)',
+  hatch: 'var(--figure-hatch)',
   paper: 'var(--paper)',
   shade: 'var(--shade)',
   font: 'var(--sans)',

@@ -109,7 +109,7 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
 }
 
 /** Open: a tick; anything else: a bar across. */
-const DoorMark = ({ state }: { readonly state: LabView['door'] }): ReactElement => (
+export const DoorMark = ({ state }: { readonly state: LabView['door'] }): ReactElement => (
   <svg className="door-mark" viewBox="0 0 24 24" aria-hidden="true">
     {state === 'ready' ? (
       <path d="M4 13l5 5L20 6" fill="none" stroke="currentColor" strokeWidth="3" />
@@ -119,7 +119,7 @@ const DoorMark = ({ state }: { readonly state: LabView['door'] }): ReactElement 
   </svg>
 );
 
-function Temperatures({ lab }: { readonly lab: LabView }): ReactElement {
+export function Temperatures({ lab }: { readonly lab: LabView }): ReactElement {
   const voice = useAuditVoice();
   const { lab: words } = voice.lab;
   const { wish } = voice;

@@ -19,6 +19,8 @@ const ComparisonScreen = lazy(async () => ({
   default: (await import('../audit/comparison-screen.tsx')).ComparisonScreen,
 }));
 
+const LabScreen = lazy(async () => ({ default: (await import('../audit/lab-screen.tsx')).LabScreen }));
+
 /** The pages of the desk, each at its address. */
 export const Desk = (): ReactElement => (
   <QueryClientProvider client={deskQueries}>
@@ -28,7 +30,7 @@ export const Desk = (): ReactElement => (
         <Route path="/lots" component={LotsScreen} />
         <Route path="/lots/:partNumber/:lot" component={LotScreen} />
         <Route path="/audits" component={AuditsScreen} />
-        <Route path="/lab/:station" component={AuditsScreen} />
+        <Route path="/lab/:station" component={LabScreen} />
         <Route path="/audits/:audit" component={AuditScreen} />
         <Route path="/audits/:audit/against/:other" component={ComparisonScreen} />
         <Route path="/records" component={RecordsScreen} />

@@ -5,7 +5,6 @@ import { fill } from '../../../station/words/fill.ts';
 import { dateAndTime } from '../shared/figures.ts';
 import { useHistory, useLabs } from '../audit/audit-data.ts';
 import { useAuditVoice } from '../audit/audit-voice.ts';
-import { auditPath } from '../audit/audits-screen.tsx';
 import { doingText } from '../audit/lab-words.ts';
 import { Asked } from './asked.tsx';
 import { CycleNests } from './cycle-nests.tsx';
@@ -116,7 +115,7 @@ function LabStations(): ReactElement {
               ? start.noWork
               : fill(start.work, { partNumber: lab.load.partNumber, lot: lab.load.lot })}
           </p>
-          <Link className="btn" href={lab.load === null ? '/audits' : auditPath(lab.load.audit)}>
+          <Link className="btn" href={`/lab/${encodeURIComponent(lab.station)}`}>
             {fill(start.open, { station: lab.station })}
           </Link>
         </li>

@@ -23,10 +23,10 @@ export function Heading(props: {
       {work !== null && (
         <p className="lot">
           <span>
-            {view.station}, {work.pressureClass}, {work.operator}
+            {view.station}, {work.operator}
           </span>
           <span>
-            {line.setup.lot} <b className="code">{work.lot}</b>
+            {work.pressureClass}, {line.setup.lot} <b className="code">{work.lot}</b>
           </span>
         </p>
       )}
