@@ -73,7 +73,12 @@ export function WordsField(props: {
   const { label, value, most, needs, mayBeEmpty = false, isTried, grows = false, onChange } = props;
   const { needed } = useAuditVoice().lab;
   return (
-    <Said label={label} wrong={value.trim() === '' && !mayBeEmpty ? needed[needs] : null} isTried={isTried} grows={grows}>
+    <Said
+      label={label}
+      wrong={value.trim() === '' && !mayBeEmpty ? needed[needs] : null}
+      isTried={isTried}
+      grows={grows}
+    >
       {(given) => (
         <input value={value} maxLength={most} onChange={(event) => onChange(event.target.value)} {...given} />
       )}
