@@ -7,12 +7,15 @@ import { useLabs } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
 import { AuditList, auditPath } from './audits-screen.tsx';
 import { DoorMark, Temperatures } from './lab-panel.tsx';
-import { doingText, doorText } from './lab-words.ts';
+import { useLabLink } from './lab-link.ts';
+import { doingText, doorText, unheard } from './lab-words.ts';
+import { LinkLine } from './link-line.tsx';
 
 /** A lab station: what it does now, what is in its chamber, and the audits. */
 export function LabScreen({ params }: { readonly params: { readonly station: string } }): ReactElement {
   const { lab: words } = useAuditVoice().lab;
   const labs = useLabs();
+  const link = useLabLink();
   const lab = labs.data?.find(({ station }) => station === params.station);
   return (
     <DeskFrame
@@ -21,10 +24,11 @@ export function LabScreen({ params }: { readonly params: { readonly station: str
       isSimulated={lab?.origin === 'simulated'}
     >
       <h1>{fill(words.title, { station: params.station })}</h1>
+      <LinkLine />
       {labs.data !== undefined && lab === undefined && (
         <p className="card">{fill(words.noSuchStation, { station: params.station })}</p>
       )}
-      {lab !== undefined && <Standing lab={lab} />}
+      {lab !== undefined && <Standing lab={link === 'lost' ? unheard(lab) : lab} />}
       <AuditList />
     </DeskFrame>
   );
