@@ -1,4 +1,3 @@
-import { useEffect } from 'react';
 import type { ReactElement } from 'react';
 import type { AuditView } from '../../../server/audit/contract.ts';
 import type { LabView } from '../../../server/lab/contract.ts';
