@@ -68,7 +68,7 @@ test('what is behind is not counted again: testing the last condition leaves the
   expect(aheadOf(ROAD, { at: 'coming-down', state: start.state })!.load.chamberS).toBe(0);
 });
 
-test('a simulated audit ends within 5 % of what was said at its begin, and within 5 % of its time at every look', async () => {
+test('a simulated audit ends within 5 % of its time of what was said at every look since its first test, and within 10 % before', async () => {
   const line = await lineHere();
   await line.ready(partNumber, 'K24-3');
   for (const first of [1, 3]) {
@@ -103,10 +103,14 @@ test('a simulated audit ends within 5 % of what was said at its begin, and withi
   const wholeS = secondTo - firstFrom;
   const first = said[0]!.ends;
   expect(first).toMatchObject({ loadsToCome: 1, handlingS: 30 });
-  expect(Math.abs(first.audit.leftS - first.handlingS + handsS - wholeS) / wholeS).toBeLessThan(0.05);
+  expect(Math.abs(first.audit.leftS - first.handlingS + handsS - wholeS) / wholeS).toBeLessThan(0.1);
+  // Before a test was seen it is taken to last as stated, which leaves out what the station waits for beside: some seconds
+  // each, and a fortieth of a load here, where soaks pass a hundred times faster than tests.
+  const firstTestS = said.find(({ doing }) => doing === 'testing')!.nowS;
+  const seenS = said.find(({ nowS, doing }) => nowS > firstTestS && doing === 'soaking')!.nowS;
   for (const { nowS, ends } of said.filter(({ nowS: at }) => at < firstTo)) {
     const tookS = firstTo - nowS;
-    expect(Math.abs(ends.load.leftS - tookS)).toBeLessThan(0.05 * (firstTo - firstFrom));
+    expect(Math.abs(ends.load.leftS - tookS)).toBeLessThan((nowS < seenS + 1 ? 0.1 : 0.05) * (firstTo - firstFrom));
     expect(Date.parse(ends.load.at)).toBeCloseTo(Date.UTC(2025, 0, 1) + 1000 * (nowS + ends.load.leftS), -1);
   }
   for (const { nowS, ends } of said.filter(({ nowS: at }) => at >= secondFrom)) {
