@@ -161,7 +161,7 @@ export const labEnglish = {
     ends: 'about {duration}, {time}',
     endsHint:
       'Estimated from the studied lags, the expected ramp and the times of the tests; to where parts can be touched. It holds if nothing is stopped, opened or repeated.',
-    endsLoads: 'Counts {loads} more loads, each put in by hand within {duration}.',
+    endsLoads: 'Loads still to come: {loads}, each put in by hand within {duration}.',
     hours: '{hours} h {minutes} min',
     seconds: '{seconds} s',
     /** Of a simulated chamber: its time, and how long that lasts here. */

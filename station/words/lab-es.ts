@@ -158,7 +158,7 @@ export const labSpanish: LabWords = {
     ends: 'unos {duration}, {time}',
     endsHint:
       'Estimado con los retardos estudiados, la rampa esperada y la duración de las pruebas; hasta poder tocar las piezas. Vale si nada se para, se abre ni se repite.',
-    endsLoads: 'Cuenta {loads} cargas más, cada una puesta a mano en {duration}.',
+    endsLoads: 'Cargas por venir: {loads}, cada una puesta a mano en {duration}.',
     hours: '{hours} h {minutes} min',
     seconds: '{seconds} s',
     waitHere: '{duration} de la cámara, {here} aquí',
