@@ -1,10 +1,12 @@
 import { z } from 'zod';
-import type { Quantity } from '../../station/cycle/judge.ts';
 import { ConditionId, PartNumber } from '../../station/profile/schema.ts';
 import type { DecisionRule } from '../../station/profile/schema.ts';
 import { StationId, line } from '../line/contract.ts';
 import type { LotClosing, LotState } from '../records/contract.ts';
 import type { Evaluation, EvaluationInput, SamplingPlan } from './evaluation/contract.ts';
+import type { LotDecided, LotPoint, LotReason } from './lot/contract.ts';
+
+export type { LotDecided, LotPoint, LotReason, PointGroup } from './lot/contract.ts';
 
 export const LotsQuery = z.object({
   limit: z.coerce.number().int().min(1).max(200).default(50).meta({ description: 'at most so many lots' }),
@@ -35,50 +37,6 @@ export interface LotLine {
   readonly counts: LotCounts;
   /** The last decision; null while nobody has decided. */
   readonly decided: LotDecided | null;
-}
-
-/** How a lot was decided about. */
-export interface LotDecided {
-  readonly at: string;
-  readonly by: string;
-  readonly reason: string;
-  /** The audit that it rests on; null where it rests on none. */
-  readonly audit: string | null;
-  /** The lot that it was held with; null where it was decided on its own account. */
-  readonly neighbourOf: string | null;
-}
-
-/** Why parts of a lot failed at their first judged cycle, and in which nests (from 1). */
-export interface LotReason {
-  readonly reason: string;
-  readonly parts: number;
-  readonly nests: readonly {
-    readonly station: string;
-    readonly nest: number;
-    readonly parts: number;
-    readonly of: number;
-  }[];
-}
-
-/** Values of one group at one point. `cpk` from the spread from one part to the next; null where it has no sense. */
-export interface PointGroup {
-  readonly n: number;
-  readonly mean: number;
-  readonly sd: number | null;
-  readonly cpk: number | null;
-}
-
-/** What the line read at one point: first judged attempts only. Values and limits in `unit`. */
-export interface LotPoint {
-  readonly step: string;
-  readonly quantity: Quantity;
-  readonly pointKpaAbs: number | null;
-  readonly unit: string;
-  /** Limits as they were judged by; null at a side without one, or where they differ from part to part. */
-  readonly low: number | null;
-  readonly high: number | null;
-  readonly all: PointGroup;
-  readonly nests: readonly (PointGroup & { readonly station: string; readonly nest: number })[];
 }
 
 /** A lot in full. */
