@@ -271,7 +271,8 @@ test('from a lot to a held lot and its report, with the server killed in the fir
   const ambient = audit.evaluation.cells.filter(({ stage }) => stage === 2);
   expect(Math.min(...ambient.map(({ ppk }) => ppk!))).toBeGreaterThan(1.67);
   expect(await page.locator('.errors svg').count()).toBe(1);
-  expect(await page.locator('.capability .cell svg').count()).toBe(15);
+  // Five points of the line, three on the way back, two supplies; at three conditions.
+  expect(await page.locator('.capability .cell svg').count()).toBe(30);
   for (const theme of ['light', 'dark'] as const) {
     await page.emulateMedia({ colorScheme: theme });
     expect(await accessibilityFaults(page)).toEqual([]);
