@@ -37,15 +37,16 @@ test('whatever is written, what is remembered says the same as what is worked ou
   expectSame();
   expect(auditView(store, first!, 'p', memory).decision?.reason).toBe('a customer called');
 
-  // An earlier audit that was given up goes from the trend of a later one.
+  // An earlier audit that is given up stays in what was decided before, and is in no trend of a new one.
   store.audit(() => ({ audit: first!, act: 'abandoned', reason: 'r', actor }));
   expectSame();
-  expect(auditView(store, second!, 'p', memory).trend.map(({ audit }) => audit)).toEqual([second]);
+  expect(auditView(store, second!, 'p', memory).trend.map(({ audit }) => audit)).toEqual([first, second]);
 
   // A new draw, a part that is found, one that is missing; a rig that is another before the first cycle.
   const wish = { station: 'LAB-9', profile, lot: 'K90-1', returnToAmbient: false, actor };
   const third = drawSample(store, wish);
   expectSame();
+  expect(auditView(store, third, 'p', memory).trend.map(({ audit }) => audit)).toEqual([second]);
   const [one, other] = auditView(store, third, 'p', memory).draw.serials;
   store.audit(() => ({ audit: third, act: 'found', serial: one!, actor }));
   expectSame();
