@@ -135,17 +135,14 @@ async function load(page: Page, parts: number): Promise<void> {
   await until(labOf, ({ load: inside }) => inside !== null);
 }
 
-/**
- * Waits until the load is through. On a machine that stands still for a moment the rig's dead-man trips, as it should: the
- * load is then cut off, and goes on when somebody says so.
- */
-async function through(page: Page): Promise<void> {
+/** Waits until it is so; a load that was cut off meanwhile goes on. */
+async function onwards(page: Page, isThere: () => Promise<boolean>): Promise<void> {
   for (;;) {
-    const { phase } = await until(
-      () => auditNow(page),
-      (audit) => audit.phase === 'opening' || audit.phase === 'stopped',
+    const where = await until(
+      async () => ((await isThere()) ? 'there' : (await auditNow(page)).phase),
+      (now) => now === 'there' || now === 'stopped',
     );
-    if (phase === 'opening') break;
+    if (where === 'there') return;
     await until(labOf, ({ link, doing }) => link === 'up' && doing === 'rest');
     await act(page, 'Go on with the load');
     await until(
@@ -153,6 +150,14 @@ async function through(page: Page): Promise<void> {
       (audit) => audit.phase !== 'stopped',
     );
   }
+}
+
+/**
+ * Waits until the load is through. On a machine that stands still for a moment the rig's dead-man trips, as it should: the
+ * load is then cut off, and goes on when somebody says so.
+ */
+async function through(page: Page): Promise<void> {
+  await onwards(page, async () => (await auditNow(page)).phase === 'opening');
   await until(labOf, ({ door }) => door === 'ready');
   await act(page, 'The load is out');
   await until(labOf, ({ doing, load: inside }) => doing === 'rest' && inside === null);
@@ -234,7 +239,10 @@ test('from a lot to a held lot and its report, with the server killed in the fir
 
   // The first load; the server dies while its parts become hot.
   await load(page, 8);
-  await until(labOf, ({ load: inside, doing }) => inside?.condition === 'hot' && doing === 'soaking');
+  await onwards(page, async () => {
+    const { load: inside, doing } = await labOf();
+    return inside?.condition === 'hot' && doing === 'soaking';
+  });
   await product.kill();
   await product.restart();
   await page.getByText('Cut off in load 1').waitFor({ timeout: 30_000 });
@@ -259,7 +267,9 @@ test('from a lot to a held lot and its report, with the server killed in the fir
     '2/2',
     '2/3',
   ]);
-  expect(audit.interruptions[0]).toMatchObject({ load: 1, stage: 3, what: 'interrupted' });
+  expect(audit.interruptions).toContainEqual(
+    expect.objectContaining({ load: 1, stage: 3, what: 'interrupted' }) as object,
+  );
   // Nobody knew any more what the parts had: proved from the coldest and the hottest that they can have been.
   const reader = openReader(product.ledger);
   const { soak } = reader.byCycle(counted[2]!.cycle)!.record.measurement;
