@@ -20,7 +20,7 @@ export function PickList({ view }: { readonly view: AuditView }): ReactElement {
   const parts = sample.toSorted((a, b) => (a.serial < b.serial ? -1 : 1));
   return (
     <section className="pick-list">
-      <h1>{fill(words.title, { lot, partNumber })}</h1>
+      <h2>{fill(words.title, { lot, partNumber })}</h2>
       <p>
         {fill(words.count, { n: parts.length, lotSize: draw.lotSize })}{' '}
         {fill(words.drawn, { time: dateAndTime(draw.at, wish.language), by: draw.by, number: draw.number })}
