@@ -3,7 +3,7 @@ import { ConditionId, PartNumber } from '../../station/profile/schema.ts';
 import type { DecisionRule } from '../../station/profile/schema.ts';
 import { StationId, line } from '../line/contract.ts';
 import type { LotClosing, LotState } from '../records/contract.ts';
-import type { Evaluation, EvaluationInput, SamplingPlan } from './evaluation/contract.ts';
+import type { Evaluation, EvaluationInput, PlanMisses, SamplingPlan, SwitchingReason } from './evaluation/contract.ts';
 import type { LotDecided, LotPoint, LotReason } from './lot/contract.ts';
 
 export type { LotDecided, LotPoint, LotReason, PointGroup } from './lot/contract.ts';
@@ -51,8 +51,11 @@ export interface LotView extends LotLine {
   readonly closed: LotClosing | null;
   /** Parts that passed after its last sample was drawn: no sample stands for them. */
   readonly outside: number;
-  /** What a sample of it would be now, and what its plan would miss; null while no part has passed, or none is drawn. */
-  readonly sample: { readonly n: number; readonly misses: string } | null;
+  /**
+   * What a sample of it would be now, and what its plan would miss (null where the plan asks for more than passed); null while
+   * no part has passed, or none is drawn.
+   */
+  readonly sample: { readonly n: number; readonly misses: PlanMisses | null } | null;
 }
 
 const person = line(60).meta({ description: 'who it is, stated by name' });
@@ -128,12 +131,12 @@ export interface NotDrawn {
   readonly facts: Readonly<Record<'partNumber', string> & Record<'n' | 'c', number>>;
 }
 
-/** The severity of an inspection by attributes, its switching score, and why it stands there (English). */
+/** The severity of an inspection by attributes, its switching score, and why it stands there. */
 export interface InspectionView {
   readonly severity: 'normal' | 'tightened' | 'discontinued';
   readonly score: number;
   /** Null when it was taken up again since the last lot. */
-  readonly explanation: string | null;
+  readonly explanation: SwitchingReason | null;
   /** Who took it up again since the last lot, and what was done; null when nobody did. */
   readonly resumed: { readonly at: string; readonly by: string; readonly reason: string } | null;
 }

@@ -43,7 +43,7 @@ function sampleOf(reader: LedgerReader, partNumber: string, passed: number): Lot
   const { plan } = planInForce(reader, partNumber, samplingPlanFor(reader, partNumber));
   if (plan === null) return null;
   const n = sampleSizeOf(plan, passed);
-  return { n, misses: n > passed ? '' : missesOf(plan, passed) };
+  return { n, misses: n > passed ? null : missesOf(plan, passed) };
 }
 
 function lineOf(reader: LedgerReader, partNumber: string, lot: string, results: readonly LotResult[]): LotLine {

@@ -1,4 +1,5 @@
 import type { Worded } from './line-en.ts';
+import { planMissesEnglish, switchingEnglish } from './plan-en.ts';
 
 /**
  * What an audit is called and said in English, on the screen and in the report; the places in braces are filled with
@@ -91,6 +92,8 @@ export const auditEnglish = {
     mostCases: 'more than 99 of 100 cases',
     everyCase: 'every case',
   },
+  planMisses: planMissesEnglish,
+  switching: switchingEnglish,
   proposed: {
     accept: 'Proposed: accept',
     hold: 'Proposed: hold',

@@ -1,4 +1,5 @@
 import type { AuditWords } from './audit-en.ts';
+import { planMissesSpanish, switchingSpanish } from './plan-es.ts';
 
 /** What an audit is called and said in Spanish, on the screen and in the report. */
 export const auditSpanish: AuditWords = {
@@ -89,6 +90,8 @@ export const auditSpanish: AuditWords = {
     mostCases: 'más de 99 de 100 casos',
     everyCase: 'todos los casos',
   },
+  planMisses: planMissesSpanish,
+  switching: switchingSpanish,
   proposed: {
     accept: 'Propuesta: aceptar',
     hold: 'Propuesta: retener',

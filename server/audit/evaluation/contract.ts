@@ -257,10 +257,32 @@ export interface Evaluation {
   readonly notJudged: number;
   /** The Ppk that this many parts would have to show to prove the wanted one, at 95 %; null below two parts. */
   readonly ppkToProve: number | null;
-  /** What the plan would miss, one sentence. */
-  readonly misses: string;
+  /** What the plan would miss. */
+  readonly misses: PlanMisses;
   /** What the parts that were judged would miss, where they are fewer than the plan asks for; null before the end. */
   readonly missesJudged: MissesJudged | null;
+}
+
+/** What a plan lets through; a screen words it by its code. Probabilities and shares are fractions. */
+export interface PlanMisses {
+  readonly code: /** As many bad parts are allowed as are inspected: every lot is accepted. */
+    | 'accepts-all'
+    /** Every part of the lot is inspected; accepted with at most c bad. */
+    | 'whole-lot'
+    /** A lot (lot parts) with `few` bad ones is accepted with probability `accepted`; `bad` ones stop it 9 times in 10. */
+    | 'lot'
+    /** Every part of the lot is inspected; none may be bad. */
+    | 'whole-lot-none-bad'
+    /** None of n may be bad: a lot (lot parts) with `bad` bad ones is accepted with probability `missed`. */
+    | 'none-bad'
+    /** By variables nearly every lot is accepted, or refused. */
+    | 'variables-all'
+    | 'variables-none'
+    /** By variables: a lot with the share `usual` beyond the limit is accepted 95 times in 100, with `stopped` 10 times. */
+    | 'variables'
+    /** A process audit of n parts: a lot with the `share` bad is accepted with probability `missed`. */
+    | 'process-audit';
+  readonly facts: Readonly<Record<string, number>>;
 }
 
 /**
@@ -277,4 +299,29 @@ export interface MissesJudged {
     /** A process audit: a lot with the `share` bad is accepted with probability `missed`. */
     | 'judged-fewer-process';
   readonly facts: Readonly<Record<string, number>>;
+}
+
+/**
+ * What the last lot did to the series; a screen words it by its code. Facts: the verdict about the lot, and by code what
+ * belongs to it.
+ */
+export interface SwitchingReason {
+  readonly code:
+    | 'discontinued'
+    | 'presented-again'
+    /** The second of the last `lots` lots that was not accepted. */
+    | 'to-tightened'
+    /** The score has grown to `score`; with `reduced-possible` it is enough for reduced inspection. */
+    | 'score'
+    | 'reduced-possible'
+    /** Not accepted; or accepted with `bad` bad ones where the AQL one step tighter allows `allowed`. */
+    | 'score-lost'
+    | 'score-lost-tighter'
+    | 'to-discontinued'
+    | 'to-normal'
+    /** The last `row` accepted of the `of` that lead back to normal. */
+    | 'tightened-accepted'
+    /** In all `refused` not accepted of the `of` that end sampling. */
+    | 'tightened-refused';
+  readonly facts: Readonly<Record<string, number | 'accepted' | 'refused'>>;
 }

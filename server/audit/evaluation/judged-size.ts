@@ -3,7 +3,7 @@ import { variablesQualityAt } from '../../quality/sampling/variables-plan.ts';
 import type { AuditPart, EvaluationInput, MissesJudged } from './contract.ts';
 import { fewestBadOf, sampleSizeOf } from './sample-size.ts';
 
-/** Share bad of which a process audit speaks, as `auditSentence` does. */
+/** Share bad of which a process audit speaks, as `auditMisses` does. */
 const PROCESS_SHARE = 0.1;
 /** A lot is stopped nine times in ten. */
 const CONSUMERS_RISK = 0.1;

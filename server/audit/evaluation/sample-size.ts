@@ -1,11 +1,6 @@
-import {
-  auditSentence,
-  lotSentence,
-  variablesSentence,
-  zeroAcceptanceSentence,
-} from '../../quality/sampling/plan-sentence.ts';
+import { auditMisses, lotMisses, variablesMisses, zeroAcceptanceMisses } from '../../quality/sampling/plan-misses.ts';
 import { zeroAcceptance } from '../../quality/sampling/zero-acceptance.ts';
-import type { SamplingPlan } from './contract.ts';
+import type { PlanMisses, SamplingPlan } from './contract.ts';
 
 /**
  * How many parts of a lot a plan asks for. A plan without acceptance takes the smallest sample that shows a bad part with
@@ -25,19 +20,19 @@ export const fewestBadOf = ({ badShare }: { readonly badShare: number }, lotSize
   Math.min(lotSize, Math.max(1, Math.ceil(badShare * lotSize - 1e-9)));
 
 /**
- * What the plan lets through, in one plain sentence (English).
+ * What the plan lets through.
  *
  * @throws QualityError `beyond-lot` for a plan by attributes that asks for more parts than the lot has, `out-of-range`
  */
-export function missesOf(plan: SamplingPlan, lotSize: number): string {
+export function missesOf(plan: SamplingPlan, lotSize: number): PlanMisses {
   switch (plan.kind) {
     case 'zero-acceptance':
-      return zeroAcceptanceSentence(lotSize, fewestBadOf(plan, lotSize), sampleSizeOf(plan, lotSize));
+      return zeroAcceptanceMisses(lotSize, fewestBadOf(plan, lotSize), sampleSizeOf(plan, lotSize));
     case 'attributes':
-      return lotSentence({ n: plan.n, c: plan.c }, lotSize);
+      return lotMisses({ n: plan.n, c: plan.c }, lotSize);
     case 'variables':
-      return variablesSentence({ n: plan.n, k: plan.k });
+      return variablesMisses({ n: plan.n, k: plan.k });
     case 'fixed':
-      return auditSentence(plan.n);
+      return auditMisses(plan.n);
   }
 }

@@ -10,12 +10,7 @@ import {
   rectification,
 } from '../../quality/sampling/operating-characteristic.ts';
 import type { AttributesPlan, ProcessModel } from '../../quality/sampling/operating-characteristic.ts';
-import {
-  auditSentence,
-  lotSentence,
-  processSentence,
-  zeroAcceptanceSentence,
-} from '../../quality/sampling/plan-sentence.ts';
+import { auditSentence, lotSentence, processSentence, zeroAcceptanceSentence } from './plan-sentence.ts';
 import { twoPointPlan, twoPointPlanOfLot } from '../../quality/sampling/two-point-plan.ts';
 import { zeroAcceptance } from '../../quality/sampling/zero-acceptance.ts';
 import { calculation } from './topic.ts';

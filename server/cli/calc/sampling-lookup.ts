@@ -3,7 +3,7 @@ import { QualityError } from '../../quality/errors.ts';
 import { AQLS, LEVELS } from '../../quality/sampling/acceptance-table-rows.ts';
 import type { Aql } from '../../quality/sampling/acceptance-table-rows.ts';
 import { findPlan, recallReducedPlan } from '../../quality/sampling/acceptance-tables.ts';
-import { lotSentence, processSentence } from '../../quality/sampling/plan-sentence.ts';
+import { lotSentence, processSentence } from './plan-sentence.ts';
 
 /** The lookup in the acceptance tables, asked as `sampling` kind `lookup` and as the topic `acceptance-tables`. */
 export const lookupInput = {

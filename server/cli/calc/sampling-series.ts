@@ -1,9 +1,11 @@
+import { switchingText } from '../../../station/words/plan-text.ts';
 import * as z from 'zod';
 import { QualityError } from '../../quality/errors.ts';
 import { drawPlaces, drawSerials } from '../../quality/sampling/random-draw.ts';
 import { SWITCHING_START, nextSwitching, resumeSwitching } from '../../quality/sampling/switching.ts';
 import { maybeLotSize } from './sampling-attributes.ts';
 import { calculation } from './topic.ts';
+import { ENGLISH } from './plan-sentence.ts';
 
 export const drawCalculation = calculation({
   kind: 'draw',
@@ -107,7 +109,7 @@ export const switchingCalculation = calculation({
         severity,
         score,
         reduced_eligible: reducedEligible,
-        explanation: step.explanation,
+        explanation: switchingText(ENGLISH, step.explanation),
       };
     });
     const { severity, score, reducedEligible } = state;

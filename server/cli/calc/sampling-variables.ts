@@ -1,5 +1,5 @@
 import * as z from 'zod';
-import { variablesSentence } from '../../quality/sampling/plan-sentence.ts';
+import { variablesSentence } from './plan-sentence.ts';
 import { variablesAcceptance, variablesDecision, variablesQualityAt } from '../../quality/sampling/variables-plan.ts';
 import { SENTENCE } from './sampling-attributes.ts';
 import { calculation, limit, numbers } from './topic.ts';

@@ -45,13 +45,30 @@ export interface LotResult {
 /** How a caller names the numbers of a lot, for errors. */
 const LOT_KEYS = { bad: 'bad', acceptance: 'acceptance', acceptanceTighter: 'acceptanceTighter' };
 
+/** Why a series stands where it does: a code and what belongs to it, to be put in words. */
+export interface SwitchingReason {
+  readonly code:
+    | 'discontinued'
+    | 'presented-again'
+    | 'to-tightened'
+    | 'score'
+    | 'reduced-possible'
+    | 'score-lost'
+    | 'score-lost-tighter'
+    | 'to-discontinued'
+    | 'to-normal'
+    | 'tightened-accepted'
+    | 'tightened-refused';
+  readonly facts: Readonly<Record<string, number | 'accepted' | 'refused'>>;
+}
+
 /** What a lot did to the series. */
 export interface SwitchingStep {
   readonly state: SwitchingState;
   /** Whether the lot was accepted; null when it was not to be judged by sampling. */
   readonly accepted: boolean | null;
-  /** Why the series stands where it does now, in a sentence or two. */
-  readonly explanation: string;
+  /** Why the series stands where it does now. */
+  readonly explanation: SwitchingReason;
 }
 
 /** The start of a series: normal inspection, score 0. */
@@ -66,19 +83,11 @@ export const SWITCHING_START: SwitchingState = begin('normal');
 export function nextSwitching(state: SwitchingState, lot: LotResult, keys = LOT_KEYS): SwitchingStep {
   checkWhole(lot.bad, keys.bad, 0);
   checkWhole(lot.acceptance, keys.acceptance, 0);
-  if (state.severity === 'discontinued') {
-    const explanation =
-      'Sampling is discontinued: the lot is not judged by sampling until the cause has been acted on.';
-    return { state, accepted: null, explanation };
-  }
+  if (state.severity === 'discontinued')
+    return { state, accepted: null, explanation: { code: 'discontinued', facts: {} } };
   const accepted = lot.bad <= lot.acceptance;
-  if (!lot.original) {
-    return {
-      state,
-      accepted,
-      explanation: `${verdictOf(accepted)}, but presented again: it does not count for switching.`,
-    };
-  }
+  if (!lot.original)
+    return { state, accepted, explanation: { code: 'presented-again', facts: { verdict: verdictOf(accepted) } } };
   const recent = [...state.recent, accepted].slice(-LOTS_LOOKED_BACK);
   return state.severity === 'normal'
     ? afterNormal(state, lot, pointsOf(lot, keys), recent)
@@ -90,46 +99,52 @@ export function resumeSwitching(state: SwitchingState): SwitchingState {
   return state.severity === 'discontinued' ? begin('tightened') : state;
 }
 
-const verdictOf = (accepted: boolean): string => (accepted ? 'Accepted' : 'Not accepted');
+const verdictOf = (accepted: boolean): 'accepted' | 'refused' => (accepted ? 'accepted' : 'refused');
 
 function afterNormal(state: SwitchingState, lot: LotResult, points: number, recent: readonly boolean[]): SwitchingStep {
   const accepted = lot.bad <= lot.acceptance;
   const verdict = verdictOf(accepted);
   if (recent.filter((each) => !each).length >= REFUSALS_TO_TIGHTEN) {
-    const explanation = `${verdict}, the second within ${recent.length} lots: tightened inspection from the next lot.`;
-    return { state: begin('tightened'), accepted, explanation };
+    const facts = { verdict, lots: recent.length };
+    return { state: begin('tightened'), accepted, explanation: { code: 'to-tightened', facts } };
   }
   const score = points === 0 ? 0 : state.score + points;
   const reducedEligible = score >= SCORE_FOR_REDUCED;
-  const said = points === 0 ? `the score goes back to 0${accepted ? tighterMissed(lot) : ''}` : `score ${score}`;
-  const eligible = reducedEligible
-    ? ' Reduced inspection is possible if production is steady and the responsible authority agrees; no plans for it are held here, so normal inspection stays.'
-    : ' Normal inspection stays.';
   return {
     state: { ...state, recent, score, reducedEligible },
     accepted,
-    explanation: `${verdict}; ${said}.${eligible}`,
+    explanation: points === 0 ? scoreLost(lot, accepted) : scored(score, reducedEligible),
   };
 }
 
-const tighterMissed = ({ bad, acceptanceTighter }: LotResult): string =>
-  `, because ${bad} bad would not have been accepted with the AQL one step tighter (at most ${acceptanceTighter ?? 0})`;
+const scored = (score: number, reducedEligible: boolean): SwitchingReason => ({
+  code: reducedEligible ? 'reduced-possible' : 'score',
+  facts: { verdict: 'accepted', score },
+});
+
+/** An accepted lot loses the score where the AQL one step tighter would not have let it pass. */
+const scoreLost = ({ bad, acceptanceTighter }: LotResult, accepted: boolean): SwitchingReason =>
+  accepted
+    ? { code: 'score-lost-tighter', facts: { verdict: 'accepted', bad, allowed: acceptanceTighter ?? 0 } }
+    : { code: 'score-lost', facts: { verdict: 'refused' } };
 
 function afterTightened(state: SwitchingState, accepted: boolean, recent: readonly boolean[]): SwitchingStep {
   const verdict = verdictOf(accepted);
   const refusedOnTightened = state.refusedOnTightened + (accepted ? 0 : 1);
   if (refusedOnTightened >= REFUSALS_TO_DISCONTINUE) {
-    const explanation = `${verdict}, the fifth since tightened inspection began: sampling is discontinued until the cause has been acted on.`;
+    const explanation = { code: 'to-discontinued', facts: { verdict } } as const;
     return { state: { ...begin('discontinued'), refusedOnTightened }, accepted, explanation };
   }
   if (recent.length === ACCEPTANCES_TO_NORMAL && recent.every(Boolean)) {
-    const explanation = `${verdict}, the fifth in a row: normal inspection from the next lot, score 0.`;
-    return { state: begin('normal'), accepted, explanation };
+    return { state: begin('normal'), accepted, explanation: { code: 'to-normal', facts: { verdict } } };
   }
   const row = recent.length - 1 - recent.lastIndexOf(false);
-  const explanation = accepted
-    ? `${verdict}, ${row} in a row of the ${ACCEPTANCES_TO_NORMAL} that lead back to normal. Tightened inspection stays.`
-    : `${verdict}, ${refusedOnTightened} of the ${REFUSALS_TO_DISCONTINUE} that end sampling. Tightened inspection stays.`;
+  const explanation: SwitchingReason = accepted
+    ? { code: 'tightened-accepted', facts: { verdict, row, of: ACCEPTANCES_TO_NORMAL } }
+    : {
+        code: 'tightened-refused',
+        facts: { verdict, refused: refusedOnTightened, of: REFUSALS_TO_DISCONTINUE },
+      };
   return { state: { ...state, recent, refusedOnTightened }, accepted, explanation };
 }
 

@@ -1,5 +1,6 @@
 import { judgedText, planText, reasonText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
+import { missesText } from '../../../station/words/plan-text.ts';
 import type { AuditView } from '../../audit/contract.ts';
 import type { AuditPart } from '../../audit/evaluation/contract.ts';
 import type { Sheet } from './sheet.ts';
@@ -25,7 +26,7 @@ export function sample(sheet: Sheet, view: AuditView, voice: Voice): void {
         ...(draw.severity === 'tightened' ? [voice.tongue.words.plans.tightened] : []),
       ].join(' '),
     ],
-    [sampling.misses, missesText(view, voice)],
+    [sampling.misses, allMissesText(view, voice)],
     [sampling.method, fill(sampling.methodText, { method: draw.method })],
     [sampling.seed, draw.seed],
     [sampling.lotSize, String(draw.lotSize)],
@@ -47,8 +48,9 @@ export function sample(sheet: Sheet, view: AuditView, voice: Voice): void {
 }
 
 /** What the plan would miss, and what the parts that were judged do where they are fewer. */
-function missesText({ evaluation: { misses, missesJudged } }: AuditView, { tongue }: Voice): string {
-  return missesJudged === null ? misses : `${misses} ${judgedText(tongue, missesJudged)}`;
+function allMissesText({ evaluation: { misses, missesJudged } }: AuditView, { tongue }: Voice): string {
+  const said = missesText(tongue, misses);
+  return missesJudged === null ? said : `${said} ${judgedText(tongue, missesJudged)}`;
 }
 
 function columns(view: AuditView, voice: Voice): Column<Drawn>[] {

@@ -2,6 +2,9 @@ import { expect, test } from 'vitest';
 import type { AuditView } from '../../../server/audit/contract.ts';
 import { auditPdf } from '../../../server/report/audit-pdf.ts';
 import { AIR_WITHIN_K, CORE_WITHIN_K } from '../../../station/soak/core-observer.ts';
+import { auditEnglish } from '../../../station/words/audit-en.ts';
+import { auditSpanish } from '../../../station/words/audit-es.ts';
+import { missesText } from '../../../station/words/plan-text.ts';
 import { auditView } from '../../support/audit-view.ts';
 import { readPdf } from '../../support/pdf-text.ts';
 
@@ -140,7 +143,7 @@ test('times are told in the zone that is asked for', () => {
 });
 
 test.each([
-  ['what the plan would miss', view.evaluation.misses],
+  ['what the plan would miss', missesText({ language: 'en', words: auditEnglish }, view.evaluation.misses)],
   ['the method of the draw', view.draw.method],
   ['the seed', view.draw.seed],
   ['that the draw came first', 'before any result of this audit was seen'],
@@ -156,6 +159,12 @@ test.each([
 ] as const)('it says %s', (_what, text) => {
   // A long text is broken between words, and a hash is one word.
   expect(whole).toContain(text);
+});
+
+test('what the plan would miss is said in Spanish too', () => {
+  const misses = missesText({ language: 'es', words: auditSpanish }, view.evaluation.misses);
+  expect(misses).toMatch(/acepta/);
+  expect(spanish.pages.join(' ')).toContain(misses);
 });
 
 test('it never says certified', () => {

@@ -2,6 +2,7 @@ import type { ReactElement } from 'react';
 import type { AuditView, Decided } from '../../../server/audit/contract.ts';
 import { becauseText, judgedText, leftOutText, namesOf, proposedText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
+import { missesText } from '../../../station/words/plan-text.ts';
 import { dateAndTime } from '../shared/figures.ts';
 import { useSuspects } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
@@ -30,7 +31,8 @@ export function DecisionPanel({ view }: { readonly view: AuditView }): ReactElem
       </ul>
       {leftOut !== null && <p>{leftOut}</p>}
       <p className="note">
-        {words.misses}: {misses} {missesJudged !== null && <b>{judgedText(tongue, missesJudged)}</b>}
+        {words.misses}: {missesText(tongue, misses)}{' '}
+        {missesJudged !== null && <b>{judgedText(tongue, missesJudged)}</b>}
       </p>
       {view.lotNow !== null && <LotNow now={view.lotNow} />}
       {[view.decision, ...view.before].map(

@@ -5,6 +5,7 @@ import type { LotView, SamplingPlanView } from '../../../server/audit/contract.t
 import type { SamplingPlan } from '../../../server/audit/evaluation/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { planText } from '../../../station/words/audit-text.ts';
+import { missesText, switchingText } from '../../../station/words/plan-text.ts';
 import { Asked } from '../desk/asked.tsx';
 import { dateAndTime } from '../shared/figures.ts';
 import { AuditTable, auditPath } from './audits-screen.tsx';
@@ -78,11 +79,11 @@ function PlanLine({ kept, lot }: { readonly kept: SamplingPlanView; readonly lot
         {sample !== null && !isTooMany && fill(words.wouldBe, { n: sample.n, passed: lot.counts.passed })}
       </p>
       {isTooMany && <p className="caution-line">{fill(words.tooMany, { n: sample.n, passed: lot.counts.passed })}</p>}
-      {sample !== null && sample.misses !== '' && <p className="misses">{sample.misses}</p>}
+      {sample !== null && sample.misses !== null && <p className="misses">{missesText(tongue, sample.misses)}</p>}
       {inspection !== null && (
         <p>
           {fill(words.inspection, { severity: words.severities[inspection.severity], score: inspection.score })}{' '}
-          {inspection.explanation}
+          {inspection.explanation !== null && switchingText(tongue, inspection.explanation)}
           {inspection.resumed !== null &&
             fill(words.resumed, {
               ...inspection.resumed,

@@ -3,6 +3,8 @@ import type { SamplingPlan } from '../../../../server/audit/evaluation/contract.
 import { evaluate } from '../../../../server/audit/evaluation/evaluate.ts';
 import { missesOf, sampleSizeOf } from '../../../../server/audit/evaluation/sample-size.ts';
 import { variablesQualityAt } from '../../../../server/quality/sampling/variables-plan.ts';
+import { auditEnglish } from '../../../../station/words/audit-en.ts';
+import { missesText } from '../../../../station/words/plan-text.ts';
 import { drawnAudit } from '../../../support/audit-population.ts';
 
 const zero = (confidence: number, badShare: number): SamplingPlan => ({
@@ -10,6 +12,9 @@ const zero = (confidence: number, badShare: number): SamplingPlan => ({
   confidence,
   badShare,
 });
+
+const said = (plan: SamplingPlan, lotSize: number): string =>
+  missesText({ language: 'en', words: auditEnglish }, missesOf(plan, lotSize));
 
 describe('a sample without a bad part', () => {
   // Success-run theorem, the reliability handbooks' table: 90/90 22, 95/95 59, 99/99 459 (from memory).
@@ -50,8 +55,8 @@ describe('a sample without a bad part', () => {
   });
 
   test('says what it misses: 22 of a lot of 10 000 with a tenth bad pass in 10 of 100 cases (0.9^22 = 0.098)', () => {
-    expect(missesOf(zero(0.9, 0.1), 10_000)).toMatch(/22.*10000.*1000 bad \(10 %\).*10 of 100 cases/);
-    expect(missesOf(zero(0.9, 0.1), 5)).toContain('Every part of the lot');
+    expect(said(zero(0.9, 0.1), 10_000)).toMatch(/22.*10000.*1000 bad \(10 %\).*10 of 100 cases/);
+    expect(said(zero(0.9, 0.1), 5)).toContain('Every part of the lot');
   });
 
   test('a lot of nothing has no sample', () => {
@@ -71,28 +76,31 @@ describe('the other plans', () => {
   );
 
   test('five parts accept a lot with a tenth bad in 59 of 100 cases (0.9^5 = 0.59049): a process audit', () => {
-    const says = missesOf({ kind: 'fixed', n: 5 }, 3214);
+    const says = said({ kind: 'fixed', n: 5 }, 3214);
     expect(says).toContain('5 parts accept a lot with 10 % bad in 59 of 100 cases');
     expect(says).toContain('process audit');
   });
 
   test('by attributes and by variables, both points of the curve', () => {
-    expect(missesOf(attributes, 3214)).toMatch(/^Of lots of 3214 .* to be stopped 9 times in 10/);
+    expect(said(attributes, 3214)).toMatch(/^Of lots of 3214 .* to be stopped 9 times in 10/);
     expect(() => missesOf(attributes, 40)).toThrow('50');
-    expect(missesOf(variables, 3214)).toMatch(/accepts 95 of 100.*normally distributed/);
+    expect(said(variables, 3214)).toMatch(/accepts 95 of 100.*normally distributed/);
   });
 
   test('an evaluation says what its plan misses', () => {
     const input = drawnAudit({ parts: 5 }, 1);
-    expect(evaluate(input).misses).toBe(missesOf(input.plan, input.lotSize));
-    expect(evaluate(input).misses).toContain('59 of 100');
+    expect(evaluate(input).misses).toEqual(missesOf(input.plan, input.lotSize));
+    expect(evaluate(input).misses).toEqual({
+      code: 'process-audit',
+      facts: { n: 5, share: 0.1, missed: expect.closeTo(0.59049, 10) as number },
+    });
   });
 });
 
 describe('a sample of which not every part was judged', () => {
   const missing = (parts: number) =>
     Array.from({ length: parts }, (_, k) => ({ serial: `M-${k}`, reason: 'not in the box' }));
-  const said = (plan: SamplingPlan, of: number, lotSize = 200) =>
+  const judged = (plan: SamplingPlan, of: number, lotSize = 200) =>
     evaluate({ ...drawnAudit({ parts: 5 }, 1), plan, lotSize, missing: missing(of - 5) }).missesJudged;
 
   test('misses more: 5 instead of 21 of a lot of 200 with 20 bad', () => {
@@ -100,14 +108,14 @@ describe('a sample of which not every part was judged', () => {
     // No bad part among 5: (180 · 179 · 178 · 177 · 176)/(200 · 199 · 198 · 197 · 196).
     const missed = [0, 1, 2, 3, 4].reduce((product, k) => (product * (180 - k)) / (200 - k), 1);
     expect(missed).toBeCloseTo(0.587, 3);
-    expect(said(zero(0.9, 0.1), 21)).toEqual({
+    expect(judged(zero(0.9, 0.1), 21)).toEqual({
       code: 'judged-fewer',
       facts: { judged: 5, of: 21, c: 0, lot: 200, bad: 20, missed: expect.closeTo(missed, 12) as number },
     });
   });
 
   test('by attributes the lot that the whole sample stops nine times in ten, by variables and as a process audit', () => {
-    const one = said({ kind: 'attributes', n: 13, c: 1, reference: 'Order 7' }, 13);
+    const one = judged({ kind: 'attributes', n: 13, c: 1, reference: 'Order 7' }, 13);
     expect(one).toMatchObject({ code: 'judged-fewer', facts: { judged: 5, of: 13, c: 1, lot: 200 } });
     // At most one bad among 5: none, or one (hypergeometric).
     const bad = one!.facts['bad']!;
@@ -115,13 +123,13 @@ describe('a sample of which not every part was judged', () => {
     const single = (5 * none * bad) / (200 - bad - 4);
     expect(one!.facts['missed']).toBeCloseTo(none + single, 10);
     expect(one!.facts['missed']).toBeGreaterThan(0.4);
-    expect(said({ kind: 'attributes', n: 13, c: 5, reference: 'Order 7' }, 13)!.facts['missed']).toBe(1);
+    expect(judged({ kind: 'attributes', n: 13, c: 5, reference: 'Order 7' }, 13)!.facts['missed']).toBe(1);
     const whole = variablesQualityAt({ n: 13, k: 1.53 }, 0.1);
-    const fewer = said({ kind: 'variables', n: 13, k: 1.53, reference: null }, 13);
+    const fewer = judged({ kind: 'variables', n: 13, k: 1.53, reference: null }, 13);
     expect(fewer?.code).toBe('judged-fewer-variables');
     expect(fewer!.facts['share']).toBeGreaterThan(1.3 * whole);
     // 0.9^5.
-    expect(said({ kind: 'fixed', n: 13 }, 13)).toEqual({
+    expect(judged({ kind: 'fixed', n: 13 }, 13)).toEqual({
       code: 'judged-fewer-process',
       facts: { judged: 5, of: 13, share: 0.1, missed: expect.closeTo(0.59049, 10) as number },
     });

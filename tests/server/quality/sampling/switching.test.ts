@@ -1,6 +1,9 @@
 import { describe, expect, test } from 'vitest';
 import { SWITCHING_START, nextSwitching, resumeSwitching } from '../../../../server/quality/sampling/switching.ts';
 import type { LotResult, SwitchingState } from '../../../../server/quality/sampling/switching.ts';
+import { auditEnglish } from '../../../../station/words/audit-en.ts';
+import { auditSpanish } from '../../../../station/words/audit-es.ts';
+import { switchingText } from '../../../../station/words/plan-text.ts';
 
 const clean: LotResult = { bad: 0, acceptance: 2, acceptanceTighter: 1, original: true };
 const refused: LotResult = { ...clean, bad: 3 };
@@ -62,7 +65,7 @@ describe('9.4, discontinuation: 5 lots not accepted in total on tightened inspec
     const discontinued = after(series('xxxxx'), tightened);
     const step = nextSwitching(discontinued, clean);
     expect(step).toMatchObject({ state: discontinued, accepted: null });
-    expect(step.explanation).toContain('discontinued');
+    expect(step.explanation).toEqual({ code: 'discontinued', facts: {} });
     expect(resumeSwitching(discontinued)).toEqual(tightened);
     expect(resumeSwitching(tightened)).toBe(tightened);
     expect(resumeSwitching(SWITCHING_START)).toBe(SWITCHING_START);
@@ -87,7 +90,10 @@ describe('9.3.3.2, switching score of single plans (points from memory; 30 in pu
     expect(nine.score).toBe(27);
     const step = nextSwitching(nine, { ...three, bad: 3 });
     expect(step).toMatchObject({ accepted: true, state: { score: 0, severity: 'normal' } });
-    expect(step.explanation).toContain('one step tighter');
+    expect(step.explanation).toEqual({
+      code: 'score-lost-tighter',
+      facts: { verdict: 'accepted', bad: 3, allowed: 2 },
+    });
   });
 
   test.each([
@@ -104,8 +110,10 @@ describe('9.3.3.2, switching score of single plans (points from memory; 30 in pu
 
   test('eligibility is said and not acted on', () => {
     const step = nextSwitching(after(times(9, clean)), clean);
-    expect(step.explanation).toContain('Reduced inspection is possible');
-    expect(step.explanation).toContain('normal inspection stays');
+    expect(step.explanation).toEqual({ code: 'reduced-possible', facts: { verdict: 'accepted', score: 30 } });
+    const says = switchingText({ language: 'en', words: auditEnglish }, step.explanation);
+    expect(says).toContain('Reduced inspection is possible');
+    expect(says).toContain('normal inspection stays');
     expect(after(times(200, clean)).severity).toBe('normal');
   });
 
@@ -120,13 +128,29 @@ test('a lot presented again counts for nothing', () => {
   expect(nextSwitching(before, { ...clean, original: false })).toMatchObject({ state: before, accepted: true });
 });
 
-test('every step is explained', () => {
+test('every step is explained, in both languages', () => {
   let state = SWITCHING_START;
-  for (const lot of [...series('..x.x..x.x.xx'), ...times(6, clean)]) {
+  const said = new Set<string>();
+  const lots = [
+    ...times(10, clean),
+    { ...clean, bad: 2 },
+    { ...clean, original: false },
+    ...series('..x.x..x.x.xx.....x.xxxxxxx'),
+    ...times(2, clean),
+  ];
+  for (const lot of lots) {
     const step = nextSwitching(state, lot);
-    expect(step.explanation).toMatch(/^(Accepted|Not accepted|Sampling).*\.$/);
+    const [says, dice] = [
+      switchingText({ language: 'en', words: auditEnglish }, step.explanation),
+      switchingText({ language: 'es', words: auditSpanish }, step.explanation),
+    ];
+    expect(says).toMatch(/^(Accepted|Not accepted|Sampling).*\.$/);
+    expect(dice).toMatch(/^(Aceptado|No aceptado|El muestreo).*\.$/);
+    expect(says + dice).not.toMatch(/[{}]/);
+    said.add(step.explanation.code);
     state = step.state;
   }
+  expect([...said].sort()).toEqual(Object.keys(auditEnglish.switching.says).sort());
 });
 
 test.each([

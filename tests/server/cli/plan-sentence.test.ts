@@ -1,13 +1,13 @@
 import { describe, expect, test } from 'vitest';
-import { answer } from '../../../../server/cli/calc/answer.ts';
-import { samplingTopic } from '../../../../server/cli/calc/sampling.ts';
+import { answer } from '../../../server/cli/calc/answer.ts';
+import { samplingTopic } from '../../../server/cli/calc/sampling.ts';
 import {
   auditSentence,
   lotSentence,
   processSentence,
   variablesSentence,
   zeroAcceptanceSentence,
-} from '../../../../server/quality/sampling/plan-sentence.ts';
+} from '../../../server/cli/calc/plan-sentence.ts';
 
 describe('what a plan says of itself', () => {
   test.each([
