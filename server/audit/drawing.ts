@@ -83,6 +83,7 @@ export function drawSample(store: Store, wish: DrawWish): string {
       `An audit of lot ${lot} is not finished yet. Finish it or give it up first.`,
       {
         audit: open,
+        lot,
       },
     );
   const serials = passedSerials(store, partNumber, lot);

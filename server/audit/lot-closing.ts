@@ -28,14 +28,14 @@ export function closeLot(store: Store, of: LotName, reason: string | null, actor
  */
 export function openLot(store: Store, of: LotName, reason: string, actor: Actor): void {
   const state = stateOf(store, of);
+  if (state === 'open')
+    throw new HttpProblem(409, 'lot-not-closed', `Lot ${of.lot} is open. Nothing was changed.`, { lot: of.lot, state });
   if (state !== 'closed')
     throw new HttpProblem(
       409,
       'lot-not-closed',
-      state === 'open'
-        ? `Lot ${of.lot} is open. Nothing was changed.`
-        : `Lot ${of.lot} is ${state}: the decision is about the parts that it had. Begin a new lot.`,
-      { lot: of.lot, state },
+      `Lot ${of.lot} is ${state}: the decision is about the parts that it had. Begin a new lot.`,
+      { lot: of.lot, state, why: 'decided' },
     );
   const audit = unfinishedAudit(store, of.partNumber, of.lot);
   if (audit !== null)

@@ -261,6 +261,7 @@ function sampleRoutes(app: FastifyInstance, { clerk, store, profiles, labs }: Au
       const { partNumber, by, ...wish } = body;
       if (!labs.some(({ station }) => station === wish.station))
         throw new HttpProblem(404, 'no-such-station', `There is no lab station ${wish.station}.`, {
+          station: wish.station,
           known: labs.map(({ station }) => station).join(', '),
         });
       const profile = profileHere(profiles, partNumber);

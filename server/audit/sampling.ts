@@ -40,7 +40,7 @@ export function tellSample(store: Store, audit: string, act: SampleAct, actor: A
     throw new HttpProblem(409, 'audit-over', 'This audit is over. What was kept of it stays as it is.', { phase });
   if (act.type === 'abandon') {
     if (openLoad(state) !== null && phase === 'running')
-      throw new HttpProblem(409, 'load-inside', 'A load is being tested. Stop it first.', {});
+      throw new HttpProblem(409, 'load-inside', 'A load is being tested. Stop it first.', { why: 'testing' });
     store.audit(() => ({ audit, act: 'abandoned', reason: act.reason, actor }));
     return;
   }

@@ -77,8 +77,9 @@ export function checkAcceptance(reader: LedgerReader, of: LotOfPart, by: string 
   const last = decided.at(-1);
   if (by === null && (last === undefined || !isNeighbourHold(last.content)))
     throw against(
+      'no-neighbour',
       `Lot ${of.lot} is not held as a neighbour. Without an audit of its own it can be accepted under a concession only.`,
-      { ...of },
+      { partNumber: of.partNumber, lot: of.lot },
     );
   const all = witnessesOf(reader, of, decided);
   const open = all.find(({ is }) => is === 'under-way');
@@ -87,14 +88,15 @@ export function checkAcceptance(reader: LedgerReader, of: LotOfPart, by: string 
       409,
       'audit-open',
       `An audit of lot ${of.lot} is not finished yet. Finish it, or accept under a customer's concession.`,
-      { audit: open.audit },
+      { audit: open.audit, lot: of.lot, why: 'accepting' },
     );
   checkRejected(of, decided, by === null ? all : all.filter(({ audit }) => audit === by));
   checkBad(of, decided, all, by);
 }
 
-const against = (detail: string, facts: Readonly<Record<string, string | number>>): HttpProblem =>
-  new HttpProblem(409, 'against-the-rule', detail, facts);
+/** `why` tells the ways apart in which the rule refuses: a screen has words for each. */
+const against = (why: string, detail: string, facts: Readonly<Record<string, string | number>>): HttpProblem =>
+  new HttpProblem(409, 'against-the-rule', detail, { ...facts, why });
 
 /** Rule 2: `those` are the audits of which one has to be newer than the last rejection. That it is good, 3 and 4 see to. */
 function checkRejected({ lot }: LotOfPart, decided: readonly Kept[], those: readonly Witness[]): void {
@@ -102,6 +104,7 @@ function checkRejected({ lot }: LotOfPart, decided: readonly Kept[], those: read
   if (rejected === undefined) return;
   if (those.some((each) => each.isWhole && each.drawn > rejected.sequence)) return;
   throw against(
+    'rejected',
     `Lot ${lot} was rejected. Draw a new sample and have it tested first, or accept under a customer's concession.`,
     { lot, rejected: rejected.sequence },
   );
@@ -112,24 +115,32 @@ function checkBad({ lot }: LotOfPart, decided: readonly Kept[], all: readonly Wi
   const own = all.find(({ audit }) => audit === by);
   const bad = own?.bad.length ?? 0;
   if (own?.state.loads.length === 0)
-    throw against('No part of this sample was tested: it says nothing about the lot. Draw a new one.', { lot });
-  if (own?.isRefused === true)
-    throw against(`The plan refuses this lot (${bad} bad). It can be accepted under a customer's concession only.`, {
-      bad,
+    throw against('untested', 'No part of this sample was tested: it says nothing about the lot. Draw a new one.', {
+      lot,
     });
+  if (own?.isRefused === true)
+    throw against(
+      'refused',
+      `The plan refuses this lot (${bad} bad). It can be accepted under a customer's concession only.`,
+      {
+        bad,
+      },
+    );
   const unsettled = all.filter((each) => each !== own && !all.some((later) => isSettledBy(each, later, decided)));
   const refused = unsettled.find(({ is, isRefused }) => is === 'done' && isRefused);
   if (refused !== undefined)
     throw against(
+      'refused-before',
       `Another audit refused lot ${lot} (${refused.bad.length} bad), and no later one of equal weight has settled it. Draw at least as many parts anew, or accept under a customer's concession.`,
-      { bad: refused.bad.length, audit: refused.audit },
+      { bad: refused.bad.length, audit: refused.audit, lot },
     );
   const givenUp = unsettled.filter(({ is }) => is === 'given-up').flatMap((each) => each.bad);
   const seen = new Set([...(own?.bad ?? []), ...givenUp]).size;
   if (seen > (own === undefined ? 0 : allowedBy(own.plan)))
     throw against(
+      'given-up',
       `An audit of lot ${lot} that was given up had found bad parts, and they count (${seen} bad). Reject the lot and draw anew, or accept under a customer's concession.`,
-      { bad: seen },
+      { bad: seen, lot },
     );
 }
 

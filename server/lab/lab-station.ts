@@ -262,6 +262,8 @@ export class LabStation {
     if (load !== null)
       throw new HttpProblem(409, 'load-inside', `Load ${load.load} of lot ${load.lot} is in the chamber.`, {
         audit: load.audit,
+        load: load.load,
+        lot: load.lot,
       });
   }
 

@@ -43,13 +43,19 @@ export function mustBeDrawnFor({ drawn }: AuditState, here: string): void {
 /** Throws the HttpProblems `wrong-nests`, `nothing-loaded`, `scanned-twice`, `not-drawn`. */
 export function checkPlaces(state: AuditState, places: readonly (string | null)[], nests: number): void {
   const serials = places.filter((serial) => serial !== null);
-  const refuse = (code: string, detail: string): never => {
-    throw new HttpProblem(409, code, detail, { nests });
-  };
-  if (places.length !== nests) refuse('wrong-nests', `A load has one place for each of the ${nests} nests.`);
-  if (serials.length === 0) refuse('nothing-loaded', 'No part is in the load. Scan at least one.');
-  if (new Set(serials).size !== serials.length) refuse('scanned-twice', 'A serial stands in two nests.');
+  if (places.length !== nests)
+    throw new HttpProblem(409, 'wrong-nests', `A load has one place for each of the ${nests} nests.`, { nests });
+  if (serials.length === 0)
+    throw new HttpProblem(409, 'nothing-loaded', 'No part is in the load. Scan at least one.', { nests });
+  const twice = serials.find((serial, at) => serials.indexOf(serial) < at);
+  if (twice !== undefined)
+    throw new HttpProblem(409, 'scanned-twice', 'A serial stands in two nests.', { nests, serial: twice });
   const due = new Set(partsToLoad(state));
   const other = serials.find((serial) => !due.has(serial));
-  if (other !== undefined) refuse('not-drawn', `${other} is not a part that this audit still waits for.`);
+  if (other !== undefined)
+    throw new HttpProblem(409, 'not-drawn', `${other} is not a part that this audit still waits for.`, {
+      nests,
+      serial: other,
+      why: 'not-due',
+    });
 }

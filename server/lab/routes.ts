@@ -19,6 +19,7 @@ export function labRoutes(app: FastifyInstance, labs: ReadonlyMap<string, LabSta
     if (found !== undefined) return found;
     const known = [...labs.keys()].join(', ') || 'none';
     throw new HttpProblem(404, 'no-such-station', `There is no lab station ${station}; there are: ${known}.`, {
+      station,
       known,
     });
   };

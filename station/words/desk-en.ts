@@ -1,4 +1,5 @@
 import type { Worded } from './line-en.ts';
+import { refusalsEnglish } from './refusals-en.ts';
 
 /**
  * What the desk says in English: start page, records, one record. The places in braces are filled with facts. Apart from
@@ -15,6 +16,7 @@ export const deskEnglish = {
     interface: 'Interface description',
     settings: 'How it is shown',
   },
+  refusals: refusalsEnglish,
   find: {
     label: 'Find a serial',
     hint: 'a serial: scan or type it',

@@ -1,4 +1,5 @@
 import type { DeskWords } from './desk-en.ts';
+import { refusalsSpanish } from './refusals-es.ts';
 
 /** What the desk says in Spanish. */
 export const deskSpanish: DeskWords = {
@@ -12,6 +13,7 @@ export const deskSpanish: DeskWords = {
     interface: 'Descripción de la interfaz',
     settings: 'Cómo se muestra',
   },
+  refusals: refusalsSpanish,
   find: {
     label: 'Buscar una serie',
     hint: 'una serie: escaneada o escrita',

@@ -1,15 +1,18 @@
 import { useSyncExternalStore } from 'react';
 import type { ReactElement } from 'react';
 import { fill } from '../../../station/words/fill.ts';
+import { refusalText } from '../../../station/words/refusal-text.ts';
 import { ProblemError } from '../shared/http.ts';
 import { useAuditVoice } from './audit-voice.ts';
 import type { ScanRefusal } from './sample-scan.ts';
 
-/** Why the server did not do what it was told, in its own words. */
+/** Why the server did not do what it was told. */
 export function Refused({ error }: { readonly error: Error | null }): ReactElement | null {
-  const { lab } = useAuditVoice();
+  const voice = useAuditVoice();
+  const { lab } = voice;
   if (error === null) return null;
-  const detail = error instanceof ProblemError && error.problem.status !== 0 ? error.problem.detail : lab.failed;
+  const isTold = error instanceof ProblemError && error.problem.status !== 0;
+  const detail = isTold ? refusalText(voice, error.problem) : lab.failed;
   return (
     <p className="refused" role="alert">
       <b>{lab.refused}.</b> {detail}

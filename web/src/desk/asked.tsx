@@ -2,6 +2,7 @@ import type { UseQueryResult } from '@tanstack/react-query';
 import { useEffect, useState } from 'react';
 import type { ReactElement, ReactNode } from 'react';
 import { fill } from '../../../station/words/fill.ts';
+import { refusalText } from '../../../station/words/refusal-text.ts';
 import { ProblemError } from '../shared/http.ts';
 import { useDeskVoice } from './desk-voice.ts';
 
@@ -48,9 +49,10 @@ function Asking(): ReactElement {
   );
 }
 
-/** What the server said instead, in its words, with the way to ask again. */
+/** What the server said instead, with the way to ask again. */
 export function Failed({ error, again }: { readonly error: unknown; again: () => void }): ReactElement {
-  const { desk } = useDeskVoice();
+  const voice = useDeskVoice();
+  const { desk } = voice;
   const problem = error instanceof ProblemError ? error.problem : null;
   // What is not there will not be there at the next try either.
   if (problem?.status === 404)
@@ -65,7 +67,7 @@ export function Failed({ error, again }: { readonly error: unknown; again: () =>
       <h2>{desk.page.failed}</h2>
       {problem !== null && (
         <p>
-          {problem.detail} <span className="code">({problem.code})</span>
+          {refusalText(voice, problem)} <span className="code">({problem.code})</span>
         </p>
       )}
       <button type="button" onClick={again}>

@@ -1,8 +1,11 @@
-/** A refusal or a failure as the server says it (RFC 9457). */
+import type { Facts } from '../../../station/faults.ts';
+
+/** A refusal or a failure as the server says it (RFC 9457); `detail` is English. */
 export interface Problem {
   readonly code: string;
   readonly detail: string;
   readonly status: number;
+  readonly facts: Facts;
 }
 
 export class ProblemError extends Error {
@@ -19,7 +22,7 @@ const LONGEST_MS = 10_000;
 
 const CUT_OFF = {};
 
-const NO_ANSWER: Problem = { code: 'no-answer', detail: 'The server does not answer.', status: 0 };
+const NO_ANSWER: Problem = { code: 'no-answer', detail: 'The server does not answer.', status: 0, facts: {} };
 
 /** Asks the server for JSON. Throws ProblemError, `no-answer` when there was none. */
 export async function ask<T>(path: string, signal?: AbortSignal): Promise<T> {
@@ -58,5 +61,6 @@ async function answer(path: string, init: RequestInit): Promise<unknown> {
     code: said.code ?? 'no-answer',
     detail: said.detail ?? NO_ANSWER.detail,
     status: response.status,
+    facts: said.facts ?? {},
   });
 }
