@@ -2,11 +2,11 @@
 export const planMissesEnglish = {
   says: {
     'accepts-all': 'This plan accepts every lot: as many bad parts are allowed as are inspected.',
-    'whole-lot': 'Every part of the lot is inspected; it is accepted with at most {c} bad.',
-    lot: 'Of lots of {lot} with {few} bad ({fewShare}), this plan accepts {accepted}; {bad} must be bad ({badShare}) to be stopped 9 times in 10 (exactly this lot, hypergeometric).',
+    'whole-lot': 'Every part of the lot is inspected; it is accepted with at most {allowedParts}.',
+    lot: 'Of lots of {lot} with {fewParts} ({fewShare}), this plan accepts {accepted}; {bad} must be bad ({badShare}) to be stopped 9 times in 10 (exactly this lot, hypergeometric).',
     'whole-lot-none-bad': 'Every part of the lot is inspected; it is accepted only without a bad one.',
     'none-bad':
-      'With no bad part allowed among {n}, a lot of {lot} with {bad} bad ({badShare}) is accepted in {cases}.',
+      'With no bad part allowed among {n}, a lot of {lot} with {badParts} ({badShare}) is accepted in {cases}.',
     'variables-all': 'This plan accepts nearly every lot of normally distributed values.',
     'variables-none': 'This plan refuses nearly every lot of normally distributed values.',
     variables:
@@ -14,6 +14,8 @@ export const planMissesEnglish = {
     'process-audit': '{n} parts accept a lot with {share} bad in {cases}: a process audit, not lot acceptance.',
     'process-audit-one': '{n} part accepts a lot with {share} bad in {cases}: a process audit, not lot acceptance.',
   },
+  oneBad: '1 bad',
+  bad: '{n} bad',
   nextToNothing: 'next to nothing',
   noLots: 'none',
   allLots: 'all',

@@ -4,11 +4,11 @@ import type { AuditWords } from './audit-en.ts';
 export const planMissesSpanish: AuditWords['planMisses'] = {
   says: {
     'accepts-all': 'Este plan acepta cualquier lote: se permiten tantas piezas malas como se inspeccionan.',
-    'whole-lot': 'Se inspeccionan todas las piezas del lote; se acepta con {c} malas como máximo.',
-    lot: 'De los lotes de {lot} con {few} malas ({fewShare}), este plan acepta {accepted}; debe haber {bad} malas ({badShare}) para que se detenga 9 de cada 10 veces (exactamente este lote, hipergeométrica).',
+    'whole-lot': 'Se inspeccionan todas las piezas del lote; se acepta con {allowedParts} como máximo.',
+    lot: 'De los lotes de {lot} con {fewParts} ({fewShare}), este plan acepta {accepted}; las malas deben ser {bad} ({badShare}) para que se detenga 9 de cada 10 veces (exactamente este lote, hipergeométrica).',
     'whole-lot-none-bad': 'Se inspeccionan todas las piezas del lote; se acepta solo si ninguna es mala.',
     'none-bad':
-      'Sin permitir ninguna pieza mala entre {n}, un lote de {lot} con {bad} malas ({badShare}) se acepta en {cases}.',
+      'Sin permitir ninguna pieza mala entre {n}, un lote de {lot} con {badParts} ({badShare}) se acepta en {cases}.',
     'variables-all': 'Este plan acepta casi todos los lotes de valores que se distribuyen normalmente.',
     'variables-none': 'Este plan rechaza casi todos los lotes de valores que se distribuyen normalmente.',
     variables:
@@ -18,6 +18,8 @@ export const planMissesSpanish: AuditWords['planMisses'] = {
     'process-audit-one':
       '{n} pieza acepta un lote con {share} de malas en {cases}: una auditoría de proceso, no una aceptación del lote.',
   },
+  oneBad: '1 mala',
+  bad: '{n} malas',
   nextToNothing: 'casi nada',
   noLots: 'ninguno',
   allLots: 'todos',

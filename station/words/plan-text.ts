@@ -18,9 +18,13 @@ export function missesText(
   const { planMisses } = tongue.words;
   const said = entryOf(planMisses.says, code === 'process-audit' && facts['n'] === 1 ? 'process-audit-one' : code);
   const share = (fraction: number): string => shareText(tongue, fraction);
-  const { lot = 1, few = 0, bad = 0, accepted = 0, missed = 0, usual = 0, stopped = 0 } = facts;
+  const bads = (n: number): string => (n === 1 ? planMisses.oneBad : fill(planMisses.bad, { n }));
+  const { lot = 1, c = 0, few = 0, bad = 0, accepted = 0, missed = 0, usual = 0, stopped = 0 } = facts;
   return fill(said ?? code, {
     ...facts,
+    allowedParts: bads(c),
+    fewParts: bads(few),
+    badParts: bads(bad),
     fewShare: share(few / lot),
     badShare: share(bad / lot),
     share: share(facts['share'] ?? 0),

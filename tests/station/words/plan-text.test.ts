@@ -11,10 +11,10 @@ const ES = { language: 'es', words: auditSpanish } as const;
 /** Facts of every code, and what is said in Spanish; TypeScript holds the list to be complete. */
 const SAID: Readonly<Record<PlanMisses['code'], readonly [PlanMisses['facts'], string]>> = {
   'accepts-all': [{}, 'Este plan acepta cualquier lote: se permiten tantas piezas malas como se inspeccionan.'],
-  'whole-lot': [{ c: 1 }, 'Se inspeccionan todas las piezas del lote; se acepta con 1 malas como máximo.'],
+  'whole-lot': [{ c: 1 }, 'Se inspeccionan todas las piezas del lote; se acepta con 1 mala como máximo.'],
   lot: [
     { lot: 1000, few: 10, accepted: 0.9608, bad: 64 },
-    'De los lotes de 1000 con 10 malas (1 %), este plan acepta 96 de 100; debe haber 64 malas (6,4 %) para que se detenga 9 de cada 10 veces (exactamente este lote, hipergeométrica).',
+    'De los lotes de 1000 con 10 malas (1 %), este plan acepta 96 de 100; las malas deben ser 64 (6,4 %) para que se detenga 9 de cada 10 veces (exactamente este lote, hipergeométrica).',
   ],
   'whole-lot-none-bad': [{}, 'Se inspeccionan todas las piezas del lote; se acepta solo si ninguna es mala.'],
   'none-bad': [
@@ -60,5 +60,5 @@ test.each([
 
 // 1 bad of 50 is missed by 10 parts in 40 of 50.
 test('a fact that a sum has made is said as it is', () => {
-  expect(missesText(ES, lotMisses({ n: 10, c: 0 }, 50))).toContain('con 1 malas (2 %), este plan acepta 80 de 100');
+  expect(missesText(ES, lotMisses({ n: 10, c: 0 }, 50))).toContain('con 1 mala (2 %), este plan acepta 80 de 100');
 });
