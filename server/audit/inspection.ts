@@ -82,11 +82,13 @@ function inspectedOf(reader: LedgerReader, { audit, sequence }: DrawnAudit): Ins
   }
   const state = stateOfAudit(reader, audit);
   const parts = partsOf(state, stageList(state, reader.document('profile', content.profile)));
-  // A sample that was not judged whole is no inspection.
-  const isWhole = phaseOf(state, true) === 'decided' && parts.length === state.sample.size && notJudgedOf(parts) === 0;
   const { plan, severity = 'normal' } = content;
-  const inspected = isWhole ? { bad: badOf(parts), acceptance: plan.c, severity } : null;
+  const bad = badOf(parts);
   const phase = phaseOf(state, decisionsOf(reader, state).length > 0);
+  // Only the whole sample accepts a lot; more bad parts than are allowed refuse it, whatever is missing or was given up.
+  const isWhole = phaseOf(state, true) === 'decided' && parts.length === state.sample.size && notJudgedOf(parts) === 0;
+  const isRefused = bad > plan.c && (phaseOf(state, true) === 'decided' || phase === 'abandoned');
+  const inspected = isWhole || isRefused ? { bad, acceptance: plan.c, severity } : null;
   if (phase === 'decided' || phase === 'abandoned') read.set(audit, inspected);
   return inspected;
 }

@@ -1,5 +1,7 @@
 import { characterisationProof } from '../../station/cycle/proof.ts';
 import type { CycleRecord } from '../../station/cycle/record.ts';
+import { pointOfStep } from '../../station/profile/audit-points.ts';
+import type { TakenPoint } from '../../station/profile/audit-points.ts';
 import { makePlan, phasesOf } from '../../station/profile/plan.ts';
 import type { PhaseId, Plan, Step } from '../../station/profile/plan.ts';
 import type { ConditionId, ProfileContent, ProfileRevision } from '../../station/profile/schema.ts';
@@ -73,7 +75,7 @@ export const expectedPhases = (plan: Plan, last: CycleRecord['measurement']['pha
     .map((phase) => expected(phase, plan.profile.content, last));
 
 function rowOf({ step, reads }: Step, content: ProfileContent): SheetRow {
-  const at = content.points.find(({ id }) => id === step)?.at;
+  const at = pointOfStep(content, step)?.at;
   const pointKpaAbs = at?.kind === 'absolute' ? at.kPaAbs : null;
   switch (reads) {
     case 'current':
@@ -92,17 +94,23 @@ function rowOf({ step, reads }: Step, content: ProfileContent): SheetRow {
 function expected(phase: PhaseId, content: ProfileContent, last: CycleRecord['measurement']['phases']): ExpectedPhase {
   const before = last.find((each) => each.phase === phase);
   const ms = before === undefined ? stated(phase, content) : before.toMs - before.fromMs;
-  const { leakHold, points } = content;
+  const { leakHold } = content;
   if (phase === 'fill' || phase === 'stabilise' || phase === 'measure')
     return { phase, ms, kPaAbs: leakHold.testKpaAbs };
-  const at = points.find(({ id }) => phase === `point:${id}`)?.at;
+  const at = pointOf(phase, content)?.at;
   return { phase, ms, kPaAbs: at?.kind === 'absolute' ? at.kPaAbs : null };
 }
 
+/** The point that a phase is about, an audit's own included. */
+const pointOf = (phase: PhaseId, content: ProfileContent): TakenPoint | undefined =>
+  phase.startsWith('point:') ? pointOfStep(content, phase.slice('point:'.length)) : undefined;
+
 /** What the profile says a phase takes, ms. */
-function stated(phase: PhaseId, { supply, ambientPlausibility, leakHold, points }: ProfileContent): number {
-  const point = points.find(({ id }) => phase === `point:${id}`);
-  if (point !== undefined) return point.dwellMs + point.apertureMs;
+function stated(phase: PhaseId, content: ProfileContent): number {
+  const { supply, ambientPlausibility, leakHold } = content;
+  const point = pointOf(phase, content);
+  // At another supply the pressure stands already: it is the part that settles.
+  if (point !== undefined) return (point.step?.settleMs ?? point.dwellMs) + point.apertureMs;
   const said: Partial<Record<PhaseId, number>> = {
     ...USUAL_MS,
     contact: supply.settleMs + supply.apertureMs,

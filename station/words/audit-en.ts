@@ -104,7 +104,7 @@ export const auditEnglish = {
   /** The four answers: is it good, where is it weakest, how capable is it there, how sure is that. */
   answers: {
     questions: { good: 'Good?', weakest: 'Weakest', capable: 'How capable there', sure: 'How sure' },
-    good: 'Good at every condition',
+    good: 'Good at every condition tested',
     goodNote:
       '{n} of {n} parts inside their limits; the estimate of Ppk reaches {wanted} at every point. How sure that is stands beside it.',
     insideOnly: 'Every part is inside its limits',

@@ -101,7 +101,7 @@ export const auditSpanish: AuditWords = {
   noReason: 'no se guardó motivo',
   answers: {
     questions: { good: '¿Bueno?', weakest: 'Lo más débil', capable: 'Capacidad allí', sure: 'Con qué certeza' },
-    good: 'Bueno en todas las condiciones',
+    good: 'Bueno en todas las condiciones probadas',
     goodNote:
       '{n} de {n} piezas dentro de sus límites; la estimación de Ppk llega a {wanted} en cada punto. Al lado está con qué certeza.',
     insideOnly: 'Todas las piezas están dentro de sus límites',

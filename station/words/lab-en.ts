@@ -52,7 +52,7 @@ export const labEnglish = {
     earlier: '{condition}: earlier',
     later: '{condition}: later',
     noCondition: 'Choose at least one condition.',
-    back: 'Return to ambient at the end',
+    back: 'Return to ambient at the end, unless it is the last already',
     go: 'Draw the sample',
     note: 'Drawn once, without replacement, by the head of the ledger. It is kept before any result, and closes the lot.',
     noLab: 'This server has no station with a chamber.',

@@ -51,7 +51,7 @@ export const labSpanish: LabWords = {
     earlier: '{condition}: antes',
     later: '{condition}: después',
     noCondition: 'Elija al menos una condición.',
-    back: 'Volver al ambiente al final',
+    back: 'Volver al ambiente al final, si no es ya la última',
     go: 'Sacar la muestra',
     note: 'Se saca una vez, sin reposición, por la cabeza del libro. Se guarda antes de cualquier resultado y cierra el lote.',
     noLab: 'Este servidor no tiene ninguna estación con cámara.',

@@ -162,7 +162,7 @@ export const reportEnglish = {
       'What was noticed, and what the rule proposes, is worked out from the readings by the program named above; the disposition is that of the person named.',
     notJudged: 'Parts without a verdict at some condition: {parts}',
     notJudgedPart: '{serial}, {at}: {reason}',
-    allJudged: 'Every part of the sample has a verdict at every condition.',
+    allJudged: 'Every part of the sample has a verdict at every condition that was tested.',
     missing: 'Parts that were drawn and not found: {parts}',
     noneMissing: 'Every part that was drawn was found.',
     later: 'A later decision on this lot makes a new report; this one stays as it is.',

@@ -162,7 +162,7 @@ export const reportSpanish: ReportWords = {
       'Lo que llama la atención y lo que propone la regla lo calcula de las lecturas el programa arriba nombrado; la disposición es de la persona nombrada.',
     notJudged: 'Piezas sin veredicto en alguna condición: {parts}',
     notJudgedPart: '{serial}, {at}: {reason}',
-    allJudged: 'Todas las piezas de la muestra tienen veredicto en todas las condiciones.',
+    allJudged: 'Todas las piezas de la muestra tienen veredicto en todas las condiciones probadas.',
     missing: 'Piezas sorteadas que no aparecieron: {parts}',
     noneMissing: 'Todas las piezas sorteadas aparecieron.',
     later: 'Una decisión posterior sobre este lote hace un informe nuevo; este queda como está.',

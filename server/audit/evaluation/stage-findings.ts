@@ -93,9 +93,11 @@ function alike(
  * same have no doubt left in them.
  */
 export function ambientFindings({ stages, points }: EvaluationInput, changes: readonly Change[]): Finding[] {
-  const again = stages.filter(({ condition }) => condition === 'ambient');
-  return again.flatMap(({ stage }) =>
-    points.flatMap(({ step }): Finding[] => {
+  const back = stages.filter(({ condition }) => condition === 'ambient');
+  // Changes are of the line's points only: no doubt is shared out over those that nobody tests.
+  const tested = points.filter(({ again }) => again === null);
+  return back.flatMap(({ stage }) =>
+    tested.flatMap(({ step }): Finding[] => {
       const here = changes.filter((change) => change.stage === stage && change.step === step);
       if (here.length < 2) return [];
       const worth = WORTH_BACK * mean(here.map(({ allowedKpa }) => allowedKpa));
@@ -103,7 +105,7 @@ export function ambientFindings({ stages, points }: EvaluationInput, changes: re
         here.map(({ changeKpa }) => changeKpa),
         0,
       );
-      if (Math.abs(moved.bias) < worth || (moved.p ?? 0) * points.length >= ALPHA) return [];
+      if (Math.abs(moved.bias) < worth || (moved.p ?? 0) * tested.length >= ALPHA) return [];
       return [{ code: 'ambient-changed', facts: { stage, step, kPa: moved.bias } }];
     }),
   );

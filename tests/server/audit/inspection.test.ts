@@ -87,6 +87,26 @@ describe('a series of lots', () => {
     expect(inspectionOf(store, of)).toMatchObject({ severity: 'normal', score: 2 });
   });
 
+  test('more bad parts than are allowed refuse a lot, though a part is missing or the audit was given up', ({
+    store,
+  }) => {
+    const lots = new AuditedLots(store);
+    const plan: SamplingPlan = { kind: 'attributes', n: 3, c: 0, reference: null };
+    store.samplingPlan({ partNumber: of, plan, reason: 'r', actor: ACTOR });
+    const begun = (lot: string): string => {
+      lots.line(lot, 6);
+      const audit = lots.draw(lot);
+      const [bad, good, missing] = lots.drawnOf(audit).serials;
+      lots.load(audit, lot, [bad!, good!], new Set([bad!]));
+      tellSample(store, audit, { type: 'missing', serial: missing!, reason: 'scrapped', by: 'M. Orrell' }, ACTOR);
+      return audit;
+    };
+    decide(store, begun('L-1'), { decision: 'hold', reason: 'r', concession: null }, ACTOR);
+    expect(inspectionOf(store, of)).toMatchObject({ severity: 'normal', score: 0 });
+    tellSample(store, begun('L-2'), { type: 'abandon', reason: 'it looks bad', by: 'M. Orrell' }, ACTOR);
+    expect(inspectionOf(store, of)).toMatchObject({ severity: 'tightened' });
+  });
+
   test('two refused lots of five tighten the plan that is drawn; five good ones loosen it again', ({ store }) => {
     const lots = new AuditedLots(store);
     store.samplingPlan({ partNumber: of, plan: NORMAL, reason: 'r', actor: ACTOR });

@@ -257,7 +257,7 @@ describe('the four answers', () => {
     expect(answersOf({ spanFallsKpa: 0 })).toMatchObject({
       standing: 'good',
       good: {
-        says: 'Good at every condition',
+        says: 'Good at every condition tested',
         note: '13 of 13 parts inside their limits; the estimate of Ppk reaches 1.33 at every point. How sure that is stands beside it.',
       },
     });

@@ -269,6 +269,22 @@ describe('back at ambient', () => {
     for (const { facts } of changed) expect(Number(facts['kPa'])).toBeCloseTo(0.2, 1);
   });
 
+  test('points that only audits take share in no doubt: no change of theirs is tested', () => {
+    const given = givenAudit(
+      [1.2, 2.4, 1.3, 1.3, 0, 1, 1.8, 0.8, 4.6, 1.4].map((kPa) => [null, [0], null, [0.1 * kPa]]),
+      stages,
+    );
+    const [own] = given.points;
+    const again = Array.from({ length: 15 }, (_, k) => ({
+      ...own!,
+      step: `${own!.step}:again-${k}`,
+      again: { of: own!.step, supplyV: null },
+    }));
+    const more = { ...given, points: [...given.points, ...again] };
+    expect(ofCode(more, 'ambient-changed')).toEqual(ofCode(given, 'ambient-changed'));
+    expect(ofCode(more, 'ambient-changed')).toHaveLength(1);
+  });
+
   test('less than 5 % of the allowed 1.5 kPa is not worth a word, however sure', () => {
     const changed = (backOff: number): readonly Finding[] =>
       ofCode(drawnAudit({ stages, backOff, noiseSd: 0.001 }, 8), 'ambient-changed');
