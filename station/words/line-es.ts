@@ -178,7 +178,7 @@ export const lineSpanish: LineWords = {
     partNumber: 'Número de pieza',
     lot: 'Lote',
     lotHint: 'escanee o escriba el código de lote',
-    confirm: 'Trabajar con esto',
+    confirm: 'Trabajar así',
     cancel: 'Volver',
     change: 'Trabajo',
     missing: 'Rellene esto',
