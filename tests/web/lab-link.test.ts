@@ -1,7 +1,37 @@
-import { expect, test } from 'vitest';
+import { afterEach, beforeEach, expect, test, vi } from 'vitest';
 import type { LabView } from '../../server/lab/contract.ts';
-import { withLab } from '../../web/src/audit/lab-link.ts';
+import { SILENT_MS, asHeard, linkNow, watchLink, withLab } from '../../web/src/audit/lab-link.ts';
 import { unheard } from '../../web/src/audit/lab-words.ts';
+import { deskQueries } from '../../web/src/desk/desk-data.ts';
+
+/** The browser's end of a stream, which Node has none of: events are given to it by hand. */
+class Stream extends EventTarget {
+  static readonly CLOSED = 2;
+  static last: Stream;
+  readyState = 1;
+  constructor() {
+    super();
+    Stream.last = this;
+  }
+  close(): void {
+    this.readyState = Stream.CLOSED;
+  }
+  say(event: string, data: unknown = null): void {
+    this.dispatchEvent(new MessageEvent(event, { data: JSON.stringify(data) }));
+  }
+}
+
+let leave: () => void = () => undefined;
+beforeEach(() => {
+  vi.useFakeTimers();
+  vi.stubGlobal('EventSource', Stream);
+});
+afterEach(() => {
+  leave();
+  deskQueries.clear();
+  vi.unstubAllGlobals();
+  vi.useRealTimers();
+});
 
 const lab = (station: string, door: LabView['door']): LabView =>
   ({ station, door, chamberC: 23, partC: [23], isVented: true, guardShut: true, roomC: 23 }) as unknown as LabView;
@@ -15,4 +45,37 @@ test('without a link nobody says that a door may be opened, nor what was measure
   expect(unheard(lab('LAB-1', 'ready'))).toMatchObject({
     ...{ station: 'LAB-1', door: 'not-measured', chamberC: null, partC: [], isVented: null },
   });
+});
+
+test('a station remembered from an earlier page is unheard until the snapshot, whatever else the stream says', () => {
+  const ready = lab('LAB-1', 'ready');
+  deskQueries.setQueryData(['labs'], [ready]);
+  const shown = (): LabView['door'] => asHeard(ready, linkNow()).door;
+  const heard = vi.fn();
+  leave = watchLink(heard);
+  expect(shown()).toBe('not-measured');
+  for (const event of ['open', 'still-here']) Stream.last.say(event);
+  expect([linkNow(), shown()]).toEqual(['loading', 'not-measured']);
+  // Whoever hears that the link is live finds what the snapshot says.
+  heard.mockImplementation(() => {
+    expect(deskQueries.getQueryData(['labs'])).toMatchObject([{ door: 'running' }]);
+  });
+  Stream.last.say('snapshot', { labs: [lab('LAB-1', 'running')], head: 1 });
+  expect([linkNow(), shown(), heard.mock.calls.length]).toEqual(['live', 'ready', 1]);
+  leave();
+  expect(linkNow()).toBe('loading');
+});
+
+test('a stream that never says where the stations stand is lost after the silence, and live with its snapshot', () => {
+  leave = watchLink(() => undefined);
+  Stream.last.say('open');
+  vi.advanceTimersByTime(SILENT_MS);
+  expect(linkNow()).toBe('loading');
+  Stream.last.say('still-here');
+  vi.advanceTimersByTime(1000);
+  expect(linkNow()).toBe('lost');
+  Stream.last.say('still-here');
+  expect(linkNow()).toBe('lost');
+  Stream.last.say('snapshot', { labs: [], head: 1 });
+  expect(linkNow()).toBe('live');
 });

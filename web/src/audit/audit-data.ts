@@ -1,4 +1,4 @@
-import { useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
+import { skipToken, useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
 import type { UseMutationResult, UseQueryResult } from '@tanstack/react-query';
 import type {
   AuditLine,
@@ -10,6 +10,7 @@ import type {
 import type { AuditComparison, OtherAudit } from '../../../server/audit/comparison/contract.ts';
 import type { LabReadiness, LabView } from '../../../server/lab/contract.ts';
 import { ask, tell } from '../shared/http.ts';
+import { useLabLink } from './lab-link.ts';
 
 /** What is asked of the server. Pages follow the lab (`lab-link.ts`): what has changed is asked for anew, nothing by the clock. */
 
@@ -52,11 +53,11 @@ export const useComparison = (audit: string, other: string): UseQueryResult<Audi
     queryFn: ({ signal }) => ask<AuditComparison>(pathOf('audits', audit, 'against', other), signal),
   });
 
-export const useLabs = (): UseQueryResult<readonly LabView[]> =>
-  useQuery({
-    queryKey: ['labs'],
-    queryFn: ({ signal }) => ask<readonly LabView[]>('/api/labs', signal),
-  });
+/** The lab stations as their stream has them: an answer to a question might be older than what was heard meanwhile. */
+export function useLabs(): UseQueryResult<readonly LabView[]> {
+  useLabLink();
+  return useQuery<readonly LabView[]>({ queryKey: ['labs'], queryFn: skipToken });
+}
 
 /** How far a demo history is that is being made; asked no more when none is. */
 export const useHistory = (): UseQueryResult<HistoryProgress | null> =>

@@ -2,8 +2,9 @@ import { useSyncExternalStore } from 'react';
 import type { KeptNote, LabSnapshot, LabView } from '../../../server/lab/contract.ts';
 import { deskQueries } from '../desk/desk-data.ts';
 import { followStream } from '../shared/live-stream.ts';
+import { unheard } from './lab-words.ts';
 
-/** `loading`: nothing was heard yet; `lost`: what stands on the page is as old as it says. */
+/** `loading`: no station was heard of yet; `lost`: what stands on the page is as old as it says. */
 export type Link = 'loading' | 'live' | 'lost';
 
 /** The server says something every five seconds: after this long a link is none, whatever the browser believes, ms. */
@@ -22,6 +23,9 @@ export const RESTS_ON: Readonly<Record<KeptNote['about'], readonly string[]>> = 
 /** Every station as it is known after one of them has changed. Pure. */
 export const withLab = (labs: readonly LabView[], changed: LabView): readonly LabView[] =>
   labs.map((lab) => (lab.station === changed.station ? changed : lab));
+
+/** A station as it may be shown: what is remembered from an earlier page says nothing of now. Pure. */
+export const asHeard = (lab: LabView, now: Link): LabView => (now === 'live' ? lab : unheard(lab));
 
 let link: Link = 'loading';
 let heardAtMs = 0;
@@ -45,21 +49,26 @@ function follow(): () => void {
       asked.clear();
     }, GATHER_MS);
   };
+  // A stream that is there says nothing of the stations before its snapshot.
+  let isTold = false;
+  heardAtMs = performance.now();
   const heard = (atMs: number): void => {
+    if (!isTold) return;
     heardAtMs = atMs;
     be('live');
   };
   const stop = followStream('/api/labs/live', '/api/labs', {
     events: {
       snapshot: (data, atMs) => {
-        heard(atMs);
         deskQueries.setQueryData(['labs'], (JSON.parse(data) as LabSnapshot).labs);
+        isTold = true;
+        heard(atMs);
         askAnew(Object.values(RESTS_ON).flat());
       },
       lab: (data, atMs) => {
-        heard(atMs);
         const changed = JSON.parse(data) as LabView;
         deskQueries.setQueryData<readonly LabView[]>(['labs'], (labs) => labs && withLab(labs, changed));
+        heard(atMs);
       },
       kept: (data, atMs) => {
         heard(atMs);
@@ -70,7 +79,7 @@ function follow(): () => void {
     offline: () => be('lost'),
   });
   const listening = setInterval(() => {
-    if (link === 'live' && performance.now() - heardAtMs > SILENT_MS) be('lost');
+    if (link !== 'lost' && performance.now() - heardAtMs > SILENT_MS) be('lost');
   }, 1000);
   return () => {
     stop();
@@ -80,7 +89,8 @@ function follow(): () => void {
   };
 }
 
-function watch(watcher: () => void): () => void {
+/** Calls the watcher at every change of the link, and follows the lab while there is any; the answer ends it. */
+export function watchLink(watcher: () => void): () => void {
   watchers.add(watcher);
   leave ??= follow();
   return () => {
@@ -91,5 +101,7 @@ function watch(watcher: () => void): () => void {
   };
 }
 
+export const linkNow = (): Link => link;
+
 /** Follows the lab for as long as a page shows something of it; what has changed is asked for anew. */
-export const useLabLink = (): Link => useSyncExternalStore(watch, () => link);
+export const useLabLink = (): Link => useSyncExternalStore(watchLink, linkNow);

@@ -7,17 +7,8 @@ import { numberText } from '../../../station/words/number-text.ts';
 import { clockTime, dateAndTime } from '../shared/figures.ts';
 import { useLabs, useReadiness, useTell } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
-import { useLabLink } from './lab-link.ts';
-import {
-  doingText,
-  doorText,
-  durationText,
-  endingText,
-  stageLine,
-  stoppedText,
-  unheard,
-  waitText,
-} from './lab-words.ts';
+import { asHeard, useLabLink } from './lab-link.ts';
+import { doingText, doorText, durationText, endingText, stageLine, stoppedText, waitText } from './lab-words.ts';
 import { NestScan } from './nest-scan.tsx';
 import { Refused, Signed, useName } from './told.tsx';
 
@@ -29,7 +20,7 @@ export function LabPanel(props: { readonly view: AuditView; readonly isAtWork: b
   const station = labs.data?.find((each) => each.station === view.station);
   // What became of the audit changes nothing about a load that is inside.
   if (station === undefined || (!isAtWork && station.load?.audit !== view.audit)) return null;
-  return <Station lab={link === 'lost' ? unheard(station) : station} view={view} />;
+  return <Station lab={asHeard(station, link)} view={view} />;
 }
 
 function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditView }): ReactElement {

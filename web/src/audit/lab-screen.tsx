@@ -7,8 +7,8 @@ import { useLabs } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
 import { AuditList, auditPath } from './audits-screen.tsx';
 import { DoorMark, Temperatures } from './lab-panel.tsx';
-import { useLabLink } from './lab-link.ts';
-import { doingText, doorText, unheard } from './lab-words.ts';
+import { asHeard, useLabLink } from './lab-link.ts';
+import { doingText, doorText } from './lab-words.ts';
 import { LinkLine } from './link-line.tsx';
 
 /** A lab station: what it does now, what is in its chamber, and the audits. */
@@ -28,7 +28,7 @@ export function LabScreen({ params }: { readonly params: { readonly station: str
       {labs.data !== undefined && lab === undefined && (
         <p className="card">{fill(words.noSuchStation, { station: params.station })}</p>
       )}
-      {lab !== undefined && <Standing lab={link === 'lost' ? unheard(lab) : lab} />}
+      {lab !== undefined && <Standing lab={asHeard(lab, link)} />}
       <AuditList />
     </DeskFrame>
   );
