@@ -26,7 +26,8 @@ type Inspected = {
 /** What is over never changes: each audit is read once as long as the ledger is open. */
 const READ = new WeakMap<LedgerReader, Map<string, Inspected>>();
 
-const RESUMED = 'sampling-resumed';
+/** The action in the journal with which inspection was taken up again. */
+export const RESUMED = 'sampling-resumed';
 const subjectOf = (partNumber: string): string => `${partNumber}/sampling`;
 
 /**

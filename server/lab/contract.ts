@@ -108,7 +108,7 @@ export interface LabSnapshot {
 /** What the ledger took in that pages of the lab rest on. */
 export interface KeptNote {
   readonly sequence: number;
-  readonly about: 'audit' | 'decision' | 'plan' | 'station';
+  readonly about: 'audit' | 'decision' | 'lot' | 'plan' | 'station';
   readonly audit: string | null;
 }
 

@@ -1,8 +1,11 @@
 import type { Clock } from '../../station/clock.ts';
+import { RESUMED } from '../audit/inspection.ts';
 import { Hub } from '../live/hub.ts';
+import { ABOUT_LOT } from '../records/lot-standing.ts';
 import type { Entry } from '../store/ledger.ts';
 import type { Store } from '../store/store.ts';
 import type { KeptNote, LabSnapshot, LabView } from './contract.ts';
+import { STUDIED } from './soak-books.ts';
 
 /** A lab station as its stream has it. */
 interface Told {
@@ -25,8 +28,16 @@ export function labHub(labs: readonly Told[], store: Store, clock: Clock, life: 
   return hub;
 }
 
+/** What of the journal pages of the lab rest on. */
+const JOURNAL: ReadonlyMap<string, KeptNote['about']> = new Map([
+  [STUDIED, 'station'],
+  [RESUMED, 'plan'],
+  [ABOUT_LOT.closed, 'lot'],
+  [ABOUT_LOT.opened, 'lot'],
+]);
+
 /** What an entry means for the pages of the lab; null for one that they do not rest on. */
-export function noteOf({ sequence, ...entry }: Entry): KeptNote | null {
+function noteOf({ sequence, ...entry }: Entry): KeptNote | null {
   switch (entry.kind) {
     case 'audit':
       return { sequence, about: 'audit', audit: entry.content.audit };
@@ -41,8 +52,10 @@ export function noteOf({ sequence, ...entry }: Entry): KeptNote | null {
     case 'proof':
     case 'rig-revision':
       return { sequence, about: 'station', audit: null };
-    case 'journal':
-      return entry.content.action === 'soak-studied' ? { sequence, about: 'station', audit: null } : null;
+    case 'journal': {
+      const about = JOURNAL.get(entry.content.action);
+      return about === undefined ? null : { sequence, about, audit: null };
+    }
     case 'server':
     case 'cycle-opened':
     case 'profile-issue':

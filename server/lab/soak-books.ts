@@ -9,7 +9,8 @@ import type { LedgerReader } from '../store/reader.ts';
 import type { Store } from '../store/store.ts';
 import type { LabReadiness } from './contract.ts';
 
-const STUDIED = 'soak-studied';
+/** The action in the journal under which a study is kept. */
+export const STUDIED = 'soak-studied';
 const subjectOf = (station: string, partNumber: string): string => `${station}/soak/${partNumber}`;
 
 /** What the last study at this station says of a part number; null before one. */

@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import type { KeptNote, LabSnapshot, LabView } from '../../../server/lab/contract.ts';
-import { labHub, noteOf } from '../../../server/lab/lab-live.ts';
+import { labHub } from '../../../server/lab/lab-live.ts';
 import type { Sink } from '../../../server/live/hub.ts';
 import type { Entry } from '../../../server/store/ledger.ts';
 import { openStore } from '../../../server/store/store.ts';
@@ -10,6 +10,36 @@ import { labHere } from '../../support/lab.ts';
 import { virtualClock } from '../../support/virtual-clock.ts';
 
 const actor = { name: 'M. Orrell', role: 'quality engineer', proof: 'stated' } as const;
+
+/** What pages are told of, by the kind of an entry or the action of the journal; null: nothing. */
+const ABOUT: Readonly<Record<string, KeptNote['about'] | null>> = {
+  audit: 'audit',
+  disposition: 'decision',
+  'sampling-plan': 'plan',
+  proof: 'station',
+  'rig-revision': 'station',
+  'profile-issue': null,
+  server: null,
+  'cycle-opened': null,
+  // Of an audit it is 'audit'; those of this test are of none.
+  'cycle-closed': null,
+  'clock-set-back': null,
+  'journal soak-studied': 'station',
+  'journal sampling-resumed': 'plan',
+  'journal lot-closed': 'lot',
+  'journal lot-opened': 'lot',
+  'journal work-set': null,
+  'journal rig-connected': null,
+};
+
+/** The notes that entries without an audit are to bring. */
+const notesOf = (entries: Iterable<Entry>): KeptNote[] =>
+  [...entries].flatMap(({ sequence, kind, content }) => {
+    const name = kind === 'journal' ? `journal ${content.action}` : kind;
+    const about = ABOUT[name];
+    if (about === undefined) throw new Error(`no page was thought of at ${name}`);
+    return about === null ? [] : { sequence, about, audit: null };
+  });
 
 /** What a page would be told, event by event. */
 function following(hub: ReturnType<typeof labHub>, lastId?: string) {
@@ -45,7 +75,7 @@ test('a page is told where the lab stands, every view that differs, and what the
   for (const [at, view] of views.entries()) if (at > 0) expect(view).not.toEqual(views[at - 1]);
   // Each entry once, in order: none that pages do not rest on, none missing.
   await Promise.resolve();
-  const wanted = [...store.entriesAfter(from)].flatMap((entry) => noteOf(entry) ?? []);
+  const wanted = notesOf(store.entriesAfter(from));
   expect(wanted.map(({ about }) => about)).toEqual(expect.arrayContaining(['station']));
   expect(page.all<KeptNote>('kept')).toEqual(wanted);
 
@@ -60,6 +90,28 @@ test('a page is told where the lab stands, every view that differs, and what the
   expect(again.all<LabView>('lab').at(-1)?.link).toBe('lost');
   hub.end();
 }, 60_000);
+
+test('pages are told of whatever their answers rest on, and of nothing else', async () => {
+  const clock = virtualClock();
+  const store = openStore(':memory:', { clock, program: PROGRAM });
+  const hub = labHub([], store, clock, 'life');
+  const page = following(hub);
+  const from = store.head().sequence;
+  for (const name of Object.keys(ABOUT).filter((each) => each.startsWith('journal ')))
+    store.journal({ action: name.replace('journal ', ''), subject: 's', facts: {}, comment: null, actor });
+  store.proof({ station: 'LAB-1', proof: 'calibration', state: 'valid', evidence: 'e', until: null, actor });
+  store.samplingPlan({ partNumber: 'AQ-1105' as never, plan: { kind: 'fixed', n: 3 }, reason: 'r', actor });
+  const said = { partNumber: 'AQ-1105' as never, lot: 'K1', decision: 'hold', reason: 'r', concession: null } as const;
+  store.disposition({ ...said, actor });
+  await Promise.resolve();
+  const told = page.all<KeptNote>('kept');
+  expect(told).toEqual(notesOf(store.entriesAfter(from)));
+  expect(told.map(({ about }) => about)).toEqual(['station', 'plan', 'lot', 'lot', 'station', 'plan', 'decision']);
+  const { sequence } = store.disposition({ ...said, audit: 'a-1', actor });
+  await Promise.resolve();
+  expect(page.all<KeptNote>('kept').at(-1)).toEqual({ sequence, about: 'decision', audit: 'a-1' });
+  hub.end();
+});
 
 test('nothing is told of what was not kept', async () => {
   const store = openStore(':memory:', { clock: virtualClock(), program: PROGRAM });

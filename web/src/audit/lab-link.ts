@@ -16,6 +16,7 @@ const GATHER_MS = 200;
 export const RESTS_ON: Readonly<Record<KeptNote['about'], readonly string[]>> = {
   audit: ['audit', 'audits', 'comparison', 'sampling-plan', 'lot', 'lots'],
   decision: ['audit', 'audits', 'comparison', 'others', 'suspects', 'lot', 'lots'],
+  lot: ['lot', 'lots'],
   plan: ['sampling-plan', 'lot'],
   station: ['readiness', 'audit', 'audits'],
 };
