@@ -37,7 +37,7 @@ export function stateOfAudit(reader: LedgerReader, audit: string): AuditState {
   return state;
 }
 
-const noSuchAudit = (audit: string): HttpProblem =>
+export const noSuchAudit = (audit: string): HttpProblem =>
   new HttpProblem(404, 'no-such-audit', 'There is no audit under this id. Open it from its lot.', { audit });
 
 /** An audit with what its own entries say. Throws the HttpProblem `no-such-audit`. */
@@ -47,8 +47,17 @@ export function wholeAuditOf(reader: LedgerReader, audit: string, memory: AuditM
   return whole;
 }
 
-/** Everything of an audit. Throws the HttpProblem `no-such-audit`. */
-export function auditView(reader: LedgerReader, audit: string, plant: string, memory = new AuditMemory()): AuditView {
+/**
+ * Everything of an audit. `stop` is called between the audits of its trend: what it throws ends the work. Throws the
+ * HttpProblem `no-such-audit`.
+ */
+export function auditView(
+  reader: LedgerReader,
+  audit: string,
+  plant: string,
+  memory = new AuditMemory(),
+  stop: () => void = () => undefined,
+): AuditView {
   const whole = wholeAuditOf(reader, audit, memory);
   const { state, profile } = whole;
   const { drawn } = state;
@@ -86,7 +95,7 @@ export function auditView(reader: LedgerReader, audit: string, plant: string, me
     nests: comparable.nests,
     runs: state.cycles.map(runOf),
     interruptions: state.interruptions.map(({ at, load, stage, why }) => ({ at, load, stage, what: why })),
-    trend: trendOf(reader, state, memory),
+    trend: trendOf(reader, state, memory, stop),
   };
 }
 
@@ -235,12 +244,13 @@ function runOf({ load, stage, record, sequence, hash }: AuditCycle): StageRun {
  * The weakest cell of this audit and of those of the same part number that were drawn before it, gone through and decided:
  * as the ledger was when this one was decided, so that a report is the same whenever it is made again.
  */
-function trendOf(reader: LedgerReader, state: AuditState, memory: AuditMemory): AuditView['trend'] {
+function trendOf(reader: LedgerReader, state: AuditState, memory: AuditMemory, stop: () => void): AuditView['trend'] {
   const { partNumber } = state.drawn.content;
   const upTo = decisionsOf(reader, state)[0]?.sequence ?? Number.MAX_SAFE_INTEGER;
   return reader.audits
     .drawn({ partNumber, lot: null }, TREND, state.drawn.sequence)
     .flatMap(({ audit, lot }) => {
+      stop();
       const isOwn = audit === state.audit;
       const outcome = isOwn ? memory.outcome(reader, audit) : decidedBefore(reader, audit, upTo, memory);
       const weakest = outcome?.weakest ?? null;

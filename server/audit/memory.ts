@@ -26,6 +26,9 @@ export interface AuditOutcome {
   readonly weakest: Pick<Cell, 'stage' | 'step' | 'ppk' | 'atLeast'> | null;
 }
 
+/** What the acts and cycles of an audit say by themselves, before anything is worked out from its readings. */
+export type AuditBrief = Omit<AuditOutcome, 'weakest'>;
+
 /** Records of several hundred kB each; outcomes of a few hundred bytes. */
 const MOST = { whole: 4, outcomes: 2000 } as const;
 
@@ -37,6 +40,7 @@ const MOST = { whole: 4, outcomes: 2000 } as const;
  */
 export class AuditMemory {
   readonly #whole = new Map<string, { readonly last: number; readonly value: WholeAudit }>();
+  readonly #briefs = new Map<string, { readonly last: number; readonly value: AuditBrief }>();
   readonly #outcomes = new Map<string, { readonly last: number; readonly value: AuditOutcome }>();
 
   /** Null for an audit that is not known. */
@@ -48,6 +52,18 @@ export class AuditMemory {
     if (state === null) return null;
     const value = wholeOf(reader, state);
     keep(this.#whole, audit, { last, value }, MOST.whole);
+    return value;
+  }
+
+  /** Without working anything out from readings. Null for an audit that is not known. */
+  brief(reader: LedgerReader, audit: string): AuditBrief | null {
+    const last = reader.audits.lastSequenceOf(audit);
+    const known = [this.#outcomes.get(audit), this.#briefs.get(audit)].find((each) => each?.last === last);
+    if (last === null || known !== undefined) return known?.value ?? null;
+    const state = auditState(reader.auditEntries(audit));
+    if (state === null) return null;
+    const value = briefOf(state);
+    keep(this.#briefs, audit, { last, value }, MOST.outcomes);
     return value;
   }
 
@@ -72,6 +88,13 @@ export function wholeOf(reader: LedgerReader, state: AuditState): WholeAudit {
 }
 
 export function outcomeOf({ state, evaluation: { cells, weakest } }: WholeAudit): AuditOutcome {
+  return {
+    ...briefOf(state),
+    weakest: cells.find(({ stage, step }) => stage === weakest?.stage && step === weakest.step) ?? null,
+  };
+}
+
+function briefOf(state: AuditState): AuditBrief {
   const { audit, drawn, sample, cycles } = state;
   const isSimulated = cycles.some(({ record }) => record.circumstances.origin === 'simulated');
   return {
@@ -79,7 +102,6 @@ export function outcomeOf({ state, evaluation: { cells, weakest } }: WholeAudit)
     parts: sample.size,
     phase: { undecided: phaseOf(state, false), decided: phaseOf(state, true) },
     origin: cycles.length === 0 ? null : isSimulated ? 'simulated' : 'real',
-    weakest: cells.find(({ stage, step }) => stage === weakest?.stage && step === weakest.step) ?? null,
   };
 }
 

@@ -36,30 +36,30 @@ export async function answerOf(given: AnswerGiven, question: Question, stop: () 
     case 'audits':
       return json(seen(() => latestAudits(reader, question, question.limit, { memory, stop })));
     case 'audit':
-      return json(auditOf(given, question.audit));
+      return json(auditOf(given, question.audit, stop));
     case 'report':
       return report(given, question, stop);
     case 'readings': {
-      const view = auditOf(given, question.audit);
+      const view = auditOf(given, question.audit, stop);
       return file(auditCsv(view), CSV_TYPE, `${nameOf(view)}.csv`);
     }
     case 'audit-json': {
       const [view, list] = seen(() => [
-        auditView(reader, question.audit, given.plant),
+        auditView(reader, question.audit, given.plant, memory, stop),
         drawnFrom(reader, question.audit),
       ]);
       return file(auditJson(view, list), JSON_TYPE, `${nameOf(view)}.json`);
     }
     case 'drift-csv': {
-      const view = auditOf(given, question.audit);
+      const view = auditOf(given, question.audit, stop);
       return file(driftCsv(view), CSV_TYPE, `${fileName(`drift-${view.partNumber}-${view.lot}`)}.csv`);
     }
     case 'others':
-      return json(seen(() => othersOf(reader, question.audit, memory)));
+      return json(seen(() => othersOf(reader, question.audit, { memory, stop })));
     case 'comparison':
-      return json(seen(() => comparisonOf(reader, question.audit, question.other, memory)));
+      return json(seen(() => comparisonOf(reader, question.audit, question.other, { memory, stop })));
     case 'comparison-csv': {
-      const comparison = seen(() => comparisonOf(reader, question.audit, question.other, memory));
+      const comparison = seen(() => comparisonOf(reader, question.audit, question.other, { memory, stop }));
       const { partNumber, here, there } = comparison;
       const name = fileName(`audit-${partNumber}-${here.lot}-against-${there.lot}`);
       return file(comparisonCsv(comparison), CSV_TYPE, `${name}.csv`);
@@ -86,7 +86,7 @@ async function report(
   { audit, paper, language }: Extract<Question, { kind: 'report' }>,
   stop: () => void,
 ): Promise<Answer> {
-  const view = auditOf(given, audit);
+  const view = auditOf(given, audit, stop);
   stop();
   // Fonts and drawing are loaded when the first report is asked for: other answers need not wait for them.
   const { auditPdf } = await import('../report/audit-pdf.ts');
@@ -98,8 +98,8 @@ async function report(
   };
 }
 
-const auditOf = ({ reader, plant, memory }: AnswerGiven, audit: string): AuditView =>
-  reader.atOneMoment(() => auditView(reader, audit, plant, memory));
+const auditOf = ({ reader, plant, memory }: AnswerGiven, audit: string, stop: () => void): AuditView =>
+  reader.atOneMoment(() => auditView(reader, audit, plant, memory, stop));
 
 const encoder = new TextEncoder();
 const json = (value: object): Answer => ({

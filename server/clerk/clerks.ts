@@ -12,7 +12,7 @@ const MOST_CLERKS = 2;
 const MOST_WAITING = 40;
 const COME_BACK_S = 2;
 /** A report of many parts takes a few seconds on a slow machine: after this long a thread hangs. */
-const LONGEST_MS = 30_000;
+export const LONGEST_MS = 30_000;
 /** How long a thread may take to notice that nobody waits any more. */
 const LONGEST_STOP_MS = 2000;
 

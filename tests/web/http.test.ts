@@ -1,8 +1,9 @@
 import { createServer } from 'node:http';
 import type { RequestListener, Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
-import { afterEach, expect, test } from 'vitest';
-import { ProblemError, ask } from '../../web/src/shared/http.ts';
+import { afterEach, expect, test, vi } from 'vitest';
+import { LONGEST_MS } from '../../server/clerk/clerks.ts';
+import { ProblemError, WORKED_OUT_MS, ask } from '../../web/src/shared/http.ts';
 
 let server: Server | null = null;
 afterEach(() => {
@@ -50,4 +51,13 @@ test('a person who goes on while an answer arrives is not told of a failure', as
 test('a refusal without words of its own keeps its status', async () => {
   const address = await serving((_, response) => response.writeHead(502).end('<html>'));
   expect(await problemOf(ask(address))).toMatchObject({ code: 'no-answer', status: 502 });
+});
+
+test('what is worked out of the whole ledger is waited for until the server itself gives it up', async () => {
+  const limit = vi.spyOn(AbortSignal, 'timeout');
+  const address = await serving((_, response) => response.end('[]'));
+  await ask(address, undefined, WORKED_OUT_MS);
+  expect(limit.mock.calls).toEqual([[WORKED_OUT_MS]]);
+  expect(WORKED_OUT_MS).toBeGreaterThan(LONGEST_MS);
+  limit.mockRestore();
 });

@@ -1,9 +1,15 @@
 import { HttpProblem } from '../../http/problem.ts';
 import type { LedgerReader } from '../../store/reader.ts';
-import { comparableOf, decisionsOf, wholeAuditOf } from '../audits.ts';
+import { comparableOf, decisionsOf, noSuchAudit, wholeAuditOf } from '../audits.ts';
 import { AuditMemory } from '../memory.ts';
 import { compareAudits } from './compare.ts';
 import type { AuditComparison, OtherAudit } from './contract.ts';
+
+/** What audits came to already, and what is called again and again on the way: what it throws ends the work. */
+interface Working {
+  readonly memory?: AuditMemory;
+  readonly stop?: () => void;
+}
 
 /** Audits of a part number that are looked through. */
 const MOST_AUDITS = 200;
@@ -16,11 +22,12 @@ export function comparisonOf(
   reader: LedgerReader,
   audit: string,
   other: string,
-  memory = new AuditMemory(),
+  { memory = new AuditMemory(), stop }: Working = {},
 ): AuditComparison {
   if (audit === other)
     throw new HttpProblem(409, 'same-audit', 'An audit is not compared with itself. Choose another one.', { audit });
   const here = wholeAuditOf(reader, audit, memory);
+  stop?.();
   const there = wholeAuditOf(reader, other, memory);
   const [own, others] = [here.state.drawn.content.partNumber, there.state.drawn.content.partNumber];
   if (own !== others)
@@ -30,6 +37,7 @@ export function comparisonOf(
       `One audit is of ${own}, the other of ${others}. Choose an audit of ${own}.`,
       { here: own, there: others },
     );
+  stop?.();
   return compareAudits(comparableOf(reader, here), comparableOf(reader, there));
 }
 
@@ -37,14 +45,21 @@ export function comparisonOf(
  * The other audits of an audit's part number in which something was measured: those that were decided first, by their
  * decision, then the others by their draw; the newest first in both. Throws the HttpProblem `no-such-audit`.
  */
-export function othersOf(reader: LedgerReader, audit: string, memory = new AuditMemory()): OtherAudit[] {
-  const { partNumber } = wholeAuditOf(reader, audit, memory).state.drawn.content;
+export function othersOf(
+  reader: LedgerReader,
+  audit: string,
+  { memory = new AuditMemory(), stop }: Working = {},
+): OtherAudit[] {
+  const own = memory.brief(reader, audit);
+  if (own === null) throw noSuchAudit(audit);
+  const { partNumber } = own.state.drawn.content;
   const others = reader.audits.drawn({ partNumber, lot: null }, MOST_AUDITS).flatMap((drawn): OtherAudit[] => {
     if (drawn.audit === audit) return [];
-    const outcome = memory.outcome(reader, drawn.audit);
+    stop?.();
+    const brief = memory.brief(reader, drawn.audit);
     // Nothing was measured in it.
-    if (outcome === null || outcome.origin === null) return [];
-    const { state, phase } = outcome;
+    if (brief === null || brief.origin === null) return [];
+    const { state, phase } = brief;
     const [decision = null] = decisionsOf(reader, state);
     return [
       {

@@ -9,7 +9,7 @@ import type {
 } from '../../../server/audit/contract.ts';
 import type { AuditComparison, OtherAudit } from '../../../server/audit/comparison/contract.ts';
 import type { LabReadiness, LabView } from '../../../server/lab/contract.ts';
-import { ask, tell } from '../shared/http.ts';
+import { WORKED_OUT_MS, ask, tell } from '../shared/http.ts';
 import { useLabLink } from './lab-link.ts';
 
 /** What is asked of the server. Pages follow the lab (`lab-link.ts`): what has changed is asked for anew, nothing by the clock. */
@@ -28,21 +28,21 @@ export function useAudits(of: {
   const query = new URLSearchParams(Object.entries(of)).toString();
   return useQuery({
     queryKey: ['audits', query],
-    queryFn: ({ signal }) => ask<readonly AuditLine[]>(`/api/audits?${query}`, signal),
+    queryFn: ({ signal }) => ask<readonly AuditLine[]>(`/api/audits?${query}`, signal, WORKED_OUT_MS),
   });
 }
 
 export const useAudit = (audit: string): UseQueryResult<AuditView> =>
   useQuery({
     queryKey: ['audit', audit],
-    queryFn: ({ signal }) => ask<AuditView>(pathOf('audits', audit), signal),
+    queryFn: ({ signal }) => ask<AuditView>(pathOf('audits', audit), signal, WORKED_OUT_MS),
   });
 
 /** The other audits of the same part number: asked for once a page, for whole ledgers are looked through. */
 export const useOthers = (audit: string): UseQueryResult<readonly OtherAudit[]> =>
   useQuery({
     queryKey: ['others', audit],
-    queryFn: ({ signal }) => ask<readonly OtherAudit[]>(pathOf('audits', audit, 'others'), signal),
+    queryFn: ({ signal }) => ask<readonly OtherAudit[]>(pathOf('audits', audit, 'others'), signal, WORKED_OUT_MS),
     refetchOnWindowFocus: false,
   });
 
@@ -50,7 +50,7 @@ export const useOthers = (audit: string): UseQueryResult<readonly OtherAudit[]> 
 export const useComparison = (audit: string, other: string): UseQueryResult<AuditComparison> =>
   useQuery({
     queryKey: ['comparison', audit, other],
-    queryFn: ({ signal }) => ask<AuditComparison>(pathOf('audits', audit, 'against', other), signal),
+    queryFn: ({ signal }) => ask<AuditComparison>(pathOf('audits', audit, 'against', other), signal, WORKED_OUT_MS),
   });
 
 /** The lab stations as their stream has them: an answer to a question might be older than what was heard meanwhile. */

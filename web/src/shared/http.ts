@@ -19,14 +19,16 @@ export class ProblemError extends Error {
 }
 
 const LONGEST_MS = 10_000;
+/** For what the server works out of the whole ledger: longer than it gives itself, whose refusal says what was the matter. */
+export const WORKED_OUT_MS = 35_000;
 
 const CUT_OFF = {};
 
 const NO_ANSWER: Problem = { code: 'no-answer', detail: 'The server does not answer.', status: 0, facts: {} };
 
 /** Asks the server for JSON. Throws ProblemError, `no-answer` when there was none. */
-export async function ask<T>(path: string, signal?: AbortSignal): Promise<T> {
-  return (await answer(path, signal === undefined ? {} : { signal })) as T;
+export async function ask<T>(path: string, signal?: AbortSignal, longestMs = LONGEST_MS): Promise<T> {
+  return (await answer(path, signal === undefined ? {} : { signal }, longestMs)) as T;
 }
 
 /** Tells the server something and gives its answer. Throws as `ask`. */
@@ -38,11 +40,11 @@ export async function tell(path: string, body: unknown, method: 'POST' | 'PUT' =
   });
 }
 
-async function answer(path: string, init: RequestInit): Promise<unknown> {
+async function answer(path: string, init: RequestInit, longestMs = LONGEST_MS): Promise<unknown> {
   let response: Response;
   try {
     // A link that is dead without anybody having said so answers never.
-    const limit = AbortSignal.timeout(LONGEST_MS);
+    const limit = AbortSignal.timeout(longestMs);
     const signal = init.signal ? AbortSignal.any([init.signal, limit]) : limit;
     response = await fetch(path, { ...init, signal });
   } catch (cause) {
