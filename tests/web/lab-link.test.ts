@@ -79,3 +79,20 @@ test('a stream that never says where the stations stand is lost after the silenc
   Stream.last.say('snapshot', { labs: [], head: 1 });
   expect(linkNow()).toBe('live');
 });
+
+test('what an audit or a decision changes is asked for anew wherever it is shown, once and only that', () => {
+  const keys = ['audit', 'audits', 'comparison', 'others', 'suspects', 'sampling-plan', 'lot', 'lots', 'readiness'];
+  for (const key of keys) deskQueries.setQueryData([key, 'x'], 1);
+  const old = (): string[] => keys.filter((key) => deskQueries.getQueryState([key, 'x'])?.isInvalidated);
+  leave = watchLink(() => undefined);
+  const afterNote = (about: string): string[] => {
+    for (const key of keys) deskQueries.setQueryData([key, 'x'], 1);
+    Stream.last.say('kept', { sequence: 1, about, audit: null });
+    vi.advanceTimersByTime(1000);
+    return old();
+  };
+  expect(afterNote('audit')).toEqual(keys.filter((key) => key !== 'readiness'));
+  expect(afterNote('decision')).toEqual(keys.filter((key) => key !== 'readiness' && key !== 'sampling-plan'));
+  expect(afterNote('lot')).toEqual(['lot', 'lots']);
+  expect(afterNote('plan')).toEqual(['sampling-plan', 'lot']);
+});

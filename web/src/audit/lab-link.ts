@@ -14,7 +14,7 @@ const GATHER_MS = 200;
 
 /** Which answers rest on what the ledger took in, by the first word of their key. */
 export const RESTS_ON: Readonly<Record<KeptNote['about'], readonly string[]>> = {
-  audit: ['audit', 'audits', 'comparison', 'sampling-plan', 'lot', 'lots'],
+  audit: ['audit', 'audits', 'comparison', 'others', 'suspects', 'sampling-plan', 'lot', 'lots'],
   decision: ['audit', 'audits', 'comparison', 'others', 'suspects', 'lot', 'lots'],
   lot: ['lot', 'lots'],
   plan: ['sampling-plan', 'lot'],
