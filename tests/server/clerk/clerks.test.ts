@@ -2,7 +2,7 @@ import { get } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { pathToFileURL } from 'node:url';
 import { pino } from 'pino';
-import { afterAll, afterEach, beforeAll, expect, test } from 'vitest';
+import { afterAll, afterEach, beforeAll, expect, test, vi } from 'vitest';
 import { buildApp } from '../../../server/app.ts';
 import { decideLot } from '../../../server/audit/deciding.ts';
 import { AuditMemory } from '../../../server/audit/memory.ts';
@@ -67,18 +67,27 @@ const isAnswered = async (clerks: Clerks): Promise<void> => {
   expect(told(await clerks.ask(lot('K90-1'), never))).toMatchObject({ lot: 'K90-1', counts: { parts: 16 } });
 };
 
-const questions = (): Question[] => [
-  { kind: 'audits', partNumber: null, lot: null, limit: 30 },
-  { kind: 'audit', audit },
-  { kind: 'report', audit, paper: 'Letter', language: 'es' },
-  { kind: 'readings', audit },
-  { kind: 'audit-json', audit },
-  { kind: 'lots', limit: 50 },
-  lot('K90-2'),
-  { kind: 'suspects', partNumber: 'AQ-1105', lot: 'K90-2' },
-  { kind: 'suspects-csv', partNumber: 'AQ-1105', lot: 'K90-2' },
-  { kind: 'sampling-plan', conditions: [], partNumber: 'AQ-1105' },
-];
+const reportAsked = (): Question => ({ kind: 'report', audit, paper: 'Letter', language: 'es' });
+/** One of every kind there is: a new kind has none until it is written here. */
+const questions = (): Question[] => {
+  const [, other] = ledger.store.audits.drawn({ partNumber: null, lot: null }, 2).map((drawn) => drawn.audit);
+  return Object.values({
+    audits: { kind: 'audits', partNumber: null, lot: null, limit: 30 },
+    audit: { kind: 'audit', audit },
+    report: reportAsked(),
+    readings: { kind: 'readings', audit },
+    'audit-json': { kind: 'audit-json', audit },
+    'drift-csv': { kind: 'drift-csv', audit },
+    others: { kind: 'others', audit },
+    comparison: { kind: 'comparison', audit, other: other! },
+    'comparison-csv': { kind: 'comparison-csv', audit, other: other! },
+    lots: { kind: 'lots', limit: 50 },
+    lot: lot('K90-2'),
+    suspects: { kind: 'suspects', partNumber: 'AQ-1105', lot: 'K90-2' },
+    'suspects-csv': { kind: 'suspects-csv', partNumber: 'AQ-1105', lot: 'K90-2' },
+    'sampling-plan': { kind: 'sampling-plan', conditions: [], partNumber: 'AQ-1105' },
+  } satisfies Record<Question['kind'], Question>);
+};
 
 test('a thread answers with the same bytes as this one, however often it is asked', async () => {
   const clerks = clerksOf(DELIVERED);
@@ -92,7 +101,7 @@ test('a thread answers with the same bytes as this one, however often it is aske
     }
   }
   reader.close();
-  const { pages } = await readPdf((await clerks.ask(questions()[2]!, never)).bytes);
+  const { pages } = await readPdf((await clerks.ask(reportAsked(), never)).bytes);
   expect(pages.join(' ')).toContain(audit);
 }, 60_000);
 
@@ -125,7 +134,7 @@ test('what is refused is refused as it is here', async () => {
     ...{ log: { error: () => undefined }, program: DELIVERED },
   });
   all.push(bad);
-  await expect(bad.ask(questions()[2]!, never)).rejects.toThrow(/time zone/i);
+  await expect(bad.ask(reportAsked(), never)).rejects.toThrow(/time zone/i);
   const gone = new Clerks({
     ...{ ...PAPERS, ledger: `${ledger.path}-none`, clock: systemClock },
     ...{ log: { error: () => undefined }, program: DELIVERED },
@@ -198,13 +207,40 @@ test('a report is cut off between two sections', async () => {
   reader.close();
 });
 
+test.each(['others', 'comparison', 'comparison-csv', 'audit', 'drift-csv', 'readings', 'audit-json'] as const)(
+  '%s is cut off between two audits',
+  async (kind) => {
+    const reader = openReader(ledger.path);
+    const [, other] = reader.audits.drawn({ partNumber: null, lot: null }, 2).map((drawn) => drawn.audit);
+    const cut = answerOf(
+      { ...PAPERS, reader, memory: new AuditMemory() },
+      { kind, audit, ...(kind.startsWith('comparison') ? { other } : {}) } as Question,
+      () => {
+        throw new Error('cut off');
+      },
+    );
+    await expect(cut).rejects.toThrow('cut off');
+    reader.close();
+  },
+);
+
+test('other audits are listed without working anything out from their readings', async () => {
+  const reader = openReader(ledger.path);
+  const memory = new AuditMemory();
+  const whole = vi.spyOn(memory, 'whole');
+  const said = await answerOf({ ...PAPERS, reader, memory }, { kind: 'others', audit }, () => undefined);
+  expect(told(said)).toMatchObject([{ lot: 'K90-1', phase: 'decided' }]);
+  expect(whole).not.toHaveBeenCalled();
+  reader.close();
+});
+
 test('reports leave a thread to the screens', async () => {
   const clerks = clerksOf(DELIVERED);
   const order: string[] = [];
   const asked = (name: string, question: Question): Promise<void> =>
     clerks.ask(question, never).then(() => void order.push(name));
   await Promise.all([isAnswered(clerks), isAnswered(clerks)]);
-  const reports = [1, 2].map((n) => asked(`report ${n}`, questions()[2]!));
+  const reports = [1, 2].map((n) => asked(`report ${n}`, reportAsked()));
   await asked('lot', lot('K90-1'));
   expect(order.filter((name) => name !== 'report 1')).toEqual(['lot']);
   await Promise.all(reports);
