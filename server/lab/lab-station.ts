@@ -293,8 +293,8 @@ export class LabStation {
     mustBeDrawnFor(state, this.station);
     const load = openLoad(state);
     const stage = load === null ? null : nextStage(state, load.load);
-    // All is tested and the way down was cut off: it is gone again.
-    if (load !== null && stage === null) {
+    // All is tested and the way down was cut off, or nobody wants the rest of it any more: its parts have to come out.
+    if (load !== null && (stage === null || state.abandoned !== null)) {
       this.#run.comeDown(this.#profileAt(state));
       return;
     }

@@ -232,6 +232,33 @@ test('an audit that is given up leaves its load inside until it is taken out', a
   expect(lab.refused({ type: 'begin', by: 'M. Orrell', audit: next, places: [...serials] })).toBeNull();
 }, 60_000);
 
+test('a load of an audit that is given up comes down too, and can be stopped on its way', async () => {
+  const { store, audit, lab } = await underWay();
+  const comeDown = { type: 'resume', by: 'M. Orrell', audit } as const;
+  await lab.until(({ soak }) => soak !== null && soak.airC < -20);
+  lab.lab.command({ type: 'stop' });
+  await lab.until(({ doing }) => doing === 'rest');
+  tellSample(store, audit, { type: 'abandon', reason: 'wrong lot', by: 'M. Orrell' }, ENGINEER);
+  const { sequence } = store.head();
+  expect(lab.refused(comeDown)).toBeNull();
+  await lab.until(({ doing, soak }) => doing === 'coming-down' && soak !== null);
+  lab.lab.command({ type: 'stop' });
+  await lab.until(({ doing }) => doing === 'rest');
+  expect(lab.view()).toMatchObject({ trouble: 'operator-stop', isStopping: false });
+  expect(lab.refused(comeDown)).toBeNull();
+  const seen = new Set<string>();
+  await lab.until(({ doing, door }) => {
+    seen.add(doing);
+    return door === 'ready';
+  });
+  expect([...seen]).toContain('coming-down');
+  expect([...seen]).not.toContain('testing');
+  // The way down is no act of the audit: nothing of it was gone on with.
+  expect(store.head().sequence).toBe(sequence);
+  expect(lab.refused({ type: 'taken-out', by: 'M. Orrell' })).toBeNull();
+  expect(lab.refused(comeDown)).not.toBeNull();
+}, 120_000);
+
 test('a hold before the end neither ends the audit nor forgets the load', async () => {
   const { store, audit, lab } = await underWay();
   await lab.until(({ soak }) => soak !== null);

@@ -31,7 +31,8 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
   const command = (body: object): void => told.mutate({ path: ['stations', lab.station, 'lab', 'commands'], body });
   const asking = { lab, view, name, command, clear: told.reset };
   const isOwn = lab.load?.audit === view.audit;
-  const isRunning = lab.doing === 'soaking' || lab.doing === 'testing';
+  // What became of an audit takes no heat out of its parts.
+  const isToComeOut = isOwn && (view.phase === 'opening' || view.phase === 'abandoned');
   return (
     <section className="card lab" aria-label={fill(words.title, { station: lab.station })}>
       <h2>{fill(words.title, { station: lab.station })}</h2>
@@ -48,7 +49,7 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
       {lab.progress !== null && <p>{fill(words.progress, lab.progress)}</p>}
       <div className="acts">
         <Signed />
-        {(isRunning || lab.doing === 'learning') && (
+        {lab.doing !== 'rest' && (
           <button type="button" className="btn" disabled={lab.isStopping} onClick={() => command({ type: 'stop' })}>
             {lab.isStopping ? words.stopping : words.stop}
           </button>
@@ -66,7 +67,7 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
             </button>
           </>
         )}
-        {view.phase === 'opening' && isOwn && lab.doing === 'rest' && lab.door !== 'ready' && (
+        {isToComeOut && lab.doing === 'rest' && lab.door !== 'ready' && (
           <button
             type="button"
             className="btn do"
@@ -76,7 +77,7 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
             {words.comeDown}
           </button>
         )}
-        {(view.phase === 'opening' || view.phase === 'abandoned') && isOwn && (
+        {isToComeOut && (
           <button
             type="button"
             className="btn do"
