@@ -1,3 +1,4 @@
+import { useId } from 'react';
 import { skipToken, useMutation, useQuery, useQueryClient } from '@tanstack/react-query';
 import type { UseMutationResult, UseQueryResult } from '@tanstack/react-query';
 import type {
@@ -106,10 +107,24 @@ export interface Told {
   readonly method?: 'POST' | 'PUT';
 }
 
+/**
+ * While one telling of it waits for its answer, `mutate` sends nothing more: a key that is pressed twice signs once.
+ * `mutateAsync` sends each, for what comes from a scanner.
+ */
 export function useTell<T = unknown>(): UseMutationResult<T, Error, Told> {
   const queries = useQueryClient();
-  return useMutation({
+  const mutationKey = ['told', useId()];
+  const telling = useMutation({
+    mutationKey,
     mutationFn: ({ path, body, method }: Told) => tell(pathOf(...path), body, method) as Promise<T>,
-    onSettled: () => queries.invalidateQueries(),
+    // Told or refused at once: what waits for a network would be said later, when nobody thinks of it.
+    networkMode: 'always',
+    // Not waited for: the answer is there, and what is asked anew may be slow.
+    onSettled: () => void queries.invalidateQueries(),
   });
+  const mutate: typeof telling.mutate = (...told) => {
+    // Not `isPending`, which is that of the last rendering.
+    if (queries.isMutating({ mutationKey }) === 0) telling.mutate(...told);
+  };
+  return { ...telling, mutate };
 }

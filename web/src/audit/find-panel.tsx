@@ -24,26 +24,32 @@ export function FindPanel({ view }: { readonly view: AuditView }): ReactElement 
   const [asking, setAsking] = useState<Asking>('nothing');
   const field = useRef<HTMLInputElement>(null);
   const told = useTell();
+  const scanned = useTell();
   const left = view.sample.filter(({ serial, state }) => state === 'drawn' && !ticked.has(serial)).length;
+  const path = ['audits', view.audit, 'sample'];
+  const clear = (): void => {
+    told.reset();
+    scanned.reset();
+  };
   const tell = (body: object, done: () => void): void => {
-    void told.mutateAsync({ path: ['audits', view.audit, 'sample'], body }).then(done, lowTone);
+    told.mutate({ path, body }, { onSuccess: done, onError: lowTone });
   };
   const tick = (serial: string): void => {
     if (serial === '') return;
     const refused = tickRefusal(view, serial);
     setRefusal(refused);
     setLast(null);
-    told.reset();
+    clear();
     if (by === '') askName();
     if (refused !== null || by === '') {
       lowTone();
       return;
     }
     const isAgain = ticked.has(serial) || view.sample.some((each) => each.serial === serial && each.state === 'found');
-    tell({ type: 'found', serial, by }, () => {
+    void scanned.mutateAsync({ path, body: { type: 'found', serial, by } }).then(() => {
       setTicked((before) => new Set([...before, serial]));
       setLast({ serial, isAgain });
-    });
+    }, lowTone);
   };
   const leave = (): void => {
     setAsking('nothing');
@@ -52,7 +58,7 @@ export function FindPanel({ view }: { readonly view: AuditView }): ReactElement 
   const ask = (what: Asking): void => {
     setRefusal(null);
     setLast(null);
-    told.reset();
+    clear();
     setAsking(what);
   };
   return (
@@ -74,7 +80,7 @@ export function FindPanel({ view }: { readonly view: AuditView }): ReactElement 
       <NotTaken refusal={refusal} />
       {asking === 'missing' && <Missing view={view} tell={tell} leave={leave} />}
       {asking === 'abandon' && <Abandon tell={tell} leave={leave} />}
-      <Refused error={told.error} />
+      <Refused error={told.error ?? scanned.error} />
     </section>
   );
 }

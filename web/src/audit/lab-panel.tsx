@@ -28,7 +28,13 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
   const { lab: words } = voice.lab;
   const name = useName();
   const told = useTell();
-  const command = (body: object): void => told.mutate({ path: ['stations', lab.station, 'lab', 'commands'], body });
+  const path = ['stations', lab.station, 'lab', 'commands'];
+  const command = (body: object): void => {
+    stop.reset();
+    told.mutate({ path, body });
+  };
+  // A stop waits for nothing that was told before it.
+  const stop = useTell();
   const asking = { lab, view, name, command, clear: told.reset };
   const isOwn = lab.load?.audit === view.audit;
   // What became of an audit takes no heat out of its parts.
@@ -50,7 +56,12 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
       <div className="acts">
         <Signed />
         {lab.doing !== 'rest' && (
-          <button type="button" className="btn" disabled={lab.isStopping} onClick={() => command({ type: 'stop' })}>
+          <button
+            type="button"
+            className="btn"
+            disabled={lab.isStopping}
+            onClick={() => stop.mutate({ path, body: { type: 'stop' } })}
+          >
             {lab.isStopping ? words.stopping : words.stop}
           </button>
         )}
@@ -88,7 +99,7 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
           </button>
         )}
       </div>
-      <Refused error={told.error} />
+      <Refused error={told.error ?? stop.error} />
       {lab.trouble !== null && <p className="caution-line">{voice.words.faults[lab.trouble].says}</p>}
       {view.phase === 'stopped' && lab.doing === 'rest' && <Due {...asking} />}
       {(view.phase === 'finding' || view.phase === 'loading') && lab.doing === 'rest' && <NextLoad {...asking} />}
