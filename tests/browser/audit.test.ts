@@ -182,8 +182,14 @@ test('from a lot to a held lot and its report, with the server killed in the fir
   );
   expect(await accessibilityFaults(page)).toEqual([]);
   await act(page, 'Open it again');
+  // A scan that is typed into a field and ends with Enter keeps nothing: only the key does.
+  await tabTo(page, 'Reason');
+  await scan(page, 'AQ1105-K999-00001');
   await type(page, 'Reason', 'two parts lay under the bench');
   await page.keyboard.press('Enter');
+  await page.evaluate(() => new Promise((done) => setTimeout(done, 300)));
+  expect((await json<{ state: string }>(`/api/lots/AQ-1105/${LOT}`)).state).toBe('closed');
+  await act(page, 'Keep: open');
   await page.getByRole('button', { name: 'Close the lot' }).waitFor();
   expect((await json<{ state: string }>(`/api/lots/AQ-1105/${LOT}`)).state).toBe('open');
 

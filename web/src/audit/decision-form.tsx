@@ -29,7 +29,7 @@ export function DecisionForm(props: {
   const [quantity, setQuantity] = useState('');
   const [until, setUntil] = useState('');
   const told = useTell();
-  const { isTried, onSubmit } = useChecked((by) => {
+  const { isTried, form } = useChecked((by) => {
     const concession =
       choice === 'concession'
         ? {
@@ -45,7 +45,7 @@ export function DecisionForm(props: {
     );
   });
   return (
-    <form className="decide" noValidate onSubmit={onSubmit}>
+    <form className="decide" {...form}>
       <fieldset className="choices">
         <legend>{words.which}</legend>
         {CHOICES.map((each) => (

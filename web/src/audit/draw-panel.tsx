@@ -127,11 +127,11 @@ function Resume({ partNumber }: { readonly partNumber: string }): ReactElement {
   const { draw: words } = lab;
   const [reason, setReason] = useState('');
   const told = useTell();
-  const { isTried, onSubmit } = useChecked((by) =>
+  const { isTried, form } = useChecked((by) =>
     told.mutate({ path: ['sampling-plans', partNumber, 'resume'], body: { reason: reason.trim(), by } }),
   );
   return (
-    <form className="plan-form" noValidate onSubmit={onSubmit}>
+    <form className="plan-form" {...form}>
       <div className="acts">
         <WordsField
           label={words.resumeReason}
@@ -167,7 +167,7 @@ function PlanForm(props: {
   const [reference, setReference] = useState('');
   const [reason, setReason] = useState('');
   const told = useTell();
-  const { isTried, onSubmit } = useChecked((by) =>
+  const { isTried, form } = useChecked((by) =>
     told.mutate(
       {
         path: ['sampling-plans', kept.partNumber],
@@ -193,7 +193,7 @@ function PlanForm(props: {
   const n = numberOf(numbers.n);
   const isTooMany = kind !== 'zero-acceptance' && n > lot.counts.passed;
   return (
-    <form className="plan-form" noValidate onSubmit={onSubmit}>
+    <form className="plan-form" {...form}>
       <p>
         <b>{fill(words.forAll, { partNumber: kept.partNumber })}</b>
       </p>
@@ -294,7 +294,7 @@ function Draw({
   const order = places.flatMap(({ condition, isChosen }) => (isChosen ? [condition] : []));
   // Where ambient is last there is nothing to return from.
   const canReturn = order.at(-1) !== 'ambient' && places.some(({ condition }) => condition === 'ambient');
-  const { onSubmit } = useChecked((by) => {
+  const { form } = useChecked((by) => {
     const { partNumber, lot } = view;
     const said = places.length === 0 ? {} : { conditions: order };
     const returnToAmbient = isBack && canReturn;
@@ -307,7 +307,7 @@ function Draw({
   if (view.counts.passed === 0) return <p>{words.none_passed}</p>;
   const isTooMany = (view.sample?.n ?? 0) > view.counts.passed;
   return (
-    <form className="draw-form" noValidate onSubmit={onSubmit}>
+    <form className="draw-form" {...form}>
       {places.length > 0 && <ConditionOrder places={places} onChange={setPlaces} />}
       {places.length > 0 && order.length === 0 && (
         <p className="refused" role="alert">

@@ -97,9 +97,9 @@ function Missing({ view, tell, leave }: Telling & { readonly view: AuditView }):
   const [chosen, setChosen] = useState('');
   const [reason, setReason] = useState('');
   const serial = parts.includes(chosen) ? chosen : (parts[0] ?? '');
-  const { isTried, onSubmit } = useChecked((by) => tell({ type: 'missing', serial, reason: reason.trim(), by }, leave));
+  const { isTried, form } = useChecked((by) => tell({ type: 'missing', serial, reason: reason.trim(), by }, leave));
   return (
-    <form className="acts" noValidate onSubmit={onSubmit}>
+    <form className="acts" {...form}>
       <label className="field">
         {words.whichMissing}
         <select value={serial} onChange={(event) => setChosen(event.target.value)}>
@@ -130,9 +130,9 @@ function Missing({ view, tell, leave }: Telling & { readonly view: AuditView }):
 function Abandon({ tell, leave }: Telling): ReactElement {
   const { sample: words } = useAuditVoice().lab;
   const [reason, setReason] = useState('');
-  const { isTried, onSubmit } = useChecked((by) => tell({ type: 'abandon', reason: reason.trim(), by }, leave));
+  const { isTried, form } = useChecked((by) => tell({ type: 'abandon', reason: reason.trim(), by }, leave));
   return (
-    <form className="acts" noValidate onSubmit={onSubmit}>
+    <form className="acts" {...form}>
       <WordsField
         label={words.abandonReason}
         value={reason}

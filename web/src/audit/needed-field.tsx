@@ -1,5 +1,5 @@
 import { useId, useState } from 'react';
-import type { ReactElement, ReactNode, SyntheticEvent } from 'react';
+import type { KeyboardEvent, ReactElement, ReactNode, SyntheticEvent } from 'react';
 import { useAuditVoice } from './audit-voice.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { askName, useName } from './told.tsx';
@@ -8,11 +8,16 @@ const INVALID = '[data-invalid="true"]';
 
 /**
  * A form that says itself what is missing, in the language of the page, beside the field and before anything is sent. Its
- * fields are shown as missing from the first try on.
+ * fields are shown as missing from the first try on. It is sent by its key alone: Enter in a field may be the end of a scan
+ * that was meant for another one, and signs nothing.
  */
 export function useChecked(send: (by: string) => void): {
   readonly isTried: boolean;
-  readonly onSubmit: (event: SyntheticEvent<HTMLFormElement>) => void;
+  readonly form: {
+    readonly noValidate: true;
+    readonly onSubmit: (event: SyntheticEvent<HTMLFormElement>) => void;
+    readonly onKeyDown: (event: KeyboardEvent<HTMLFormElement>) => void;
+  };
 } {
   const by = useName();
   const [isTried, setTried] = useState(false);
@@ -24,7 +29,10 @@ export function useChecked(send: (by: string) => void): {
     else if (by === '') askName();
     else send(by);
   };
-  return { isTried, onSubmit };
+  const onKeyDown = (event: KeyboardEvent<HTMLFormElement>): void => {
+    if (event.key === 'Enter' && event.target instanceof HTMLInputElement) event.preventDefault();
+  };
+  return { isTried, form: { noValidate: true, onSubmit, onKeyDown } };
 }
 
 /** A field with what is wrong with it below, once it was tried to send it. */

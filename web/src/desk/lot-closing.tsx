@@ -48,7 +48,7 @@ function ClosingForm({ view, done }: { readonly view: LotView; readonly done: ()
   const [role, setRole] = useState<Role>('quality engineer');
   const [reason, setReason] = useState('');
   const told = useTell();
-  const { isTried, onSubmit } = useChecked((by) => {
+  const { isTried, form } = useChecked((by) => {
     const said = reason.trim() === '' ? null : reason.trim();
     told.mutate(
       {
@@ -59,7 +59,7 @@ function ClosingForm({ view, done }: { readonly view: LotView; readonly done: ()
     );
   });
   return (
-    <form noValidate onSubmit={onSubmit}>
+    <form {...form}>
       <p className="note">{closes ? words.closeHint : words.openHint}</p>
       <div className="acts">
         {closes && (
