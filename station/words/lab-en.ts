@@ -30,6 +30,7 @@ export const labEnglish = {
     reference: "Name the customer's reference",
     number: 'A number from {low} to {high}',
     wholeNumber: 'A whole number from {low} to {high}',
+    date: 'A whole date, or none',
   },
   notTaken: 'Not taken',
   scanRefusals: {

@@ -29,6 +29,7 @@ export const labSpanish: LabWords = {
     reference: 'Diga la referencia del cliente',
     number: 'Un número de {low} a {high}',
     wholeNumber: 'Un número entero de {low} a {high}',
+    date: 'Una fecha completa, o ninguna',
   },
   notTaken: 'No se tomó',
   scanRefusals: {

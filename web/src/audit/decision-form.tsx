@@ -5,7 +5,7 @@ import { fill } from '../../../station/words/fill.ts';
 import { lotPath } from '../desk/lot-words.ts';
 import { useSuspects, useTell } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
-import { NumberField, WordsField, numberOf, useChecked } from './needed-field.tsx';
+import { DateField, NumberField, WordsField, numberOf, useChecked } from './needed-field.tsx';
 import { Refused, Signed } from './told.tsx';
 
 const CHOICES = ['accept', 'hold', 'reject', 'concession'] as const;
@@ -15,6 +15,7 @@ export type Choice = (typeof CHOICES)[number];
 export function DecisionForm(props: {
   /** Where the decision is told. */
   readonly path: readonly string[];
+  /** What is chosen until somebody chooses, or begins to say why. */
   readonly first: Choice;
   readonly mayOnlyHold: boolean;
   /** What a choice brings with it, said before it is kept. */
@@ -23,7 +24,8 @@ export function DecisionForm(props: {
   const { path, first, mayOnlyHold, beside } = props;
   const { lab } = useAuditVoice();
   const { decision: words } = lab;
-  const [choice, setChoice] = useState<Choice>(first);
+  const [chosen, setChosen] = useState<Choice | null>(null);
+  const choice = chosen ?? (mayOnlyHold ? 'hold' : first);
   const [reason, setReason] = useState('');
   const [reference, setReference] = useState('');
   const [quantity, setQuantity] = useState('');
@@ -41,7 +43,12 @@ export function DecisionForm(props: {
     const decision = choice === 'concession' ? 'accept' : choice;
     told.mutate(
       { path, body: { decision, reason: reason.trim(), concession, by } },
-      { onSuccess: () => setReason('') },
+      {
+        onSuccess: () => {
+          setReason('');
+          setChosen(null);
+        },
+      },
     );
   });
   return (
@@ -57,7 +64,7 @@ export function DecisionForm(props: {
               disabled={mayOnlyHold && each !== 'hold'}
               onChange={() => {
                 told.reset();
-                setChoice(each);
+                setChosen(each);
               }}
             />
             {words.kinds[each]}
@@ -85,10 +92,7 @@ export function DecisionForm(props: {
             isTried={isTried}
             onChange={setQuantity}
           />
-          <label className="field">
-            {words.until}
-            <input type="date" value={until} onChange={(event) => setUntil(event.target.value)} />
-          </label>
+          <DateField label={words.until} value={until} isTried={isTried} onChange={setUntil} />
         </div>
       )}
       <div className="acts">
@@ -99,7 +103,11 @@ export function DecisionForm(props: {
           needs="reason"
           isTried={isTried}
           grows
-          onChange={setReason}
+          onChange={(said) => {
+            setReason(said);
+            // A reason is one for this choice: results that come now change nothing under it.
+            setChosen(choice);
+          }}
         />
         <Signed />
         <button type="submit" className="btn do">

@@ -129,5 +129,35 @@ export function NumberField(props: {
   );
 }
 
+/** A date that may be left out. One that is typed by half has no value, as none has: only the browser knows it from none. */
+export function DateField(props: {
+  readonly label: string;
+  readonly value: string;
+  readonly isTried: boolean;
+  readonly onChange: (value: string) => void;
+}): ReactElement {
+  const { label, value, isTried, onChange } = props;
+  const { needed } = useAuditVoice().lab;
+  const [isHalf, setHalf] = useState(false);
+  const look = ({ currentTarget }: SyntheticEvent<HTMLInputElement>): void => setHalf(currentTarget.validity.badInput);
+  return (
+    <Said label={label} wrong={isHalf ? needed.date : null} isTried={isTried}>
+      {(given) => (
+        <input
+          type="date"
+          value={value}
+          onChange={(event) => {
+            look(event);
+            onChange(event.target.value);
+          }}
+          onKeyUp={look}
+          onBlur={look}
+          {...given}
+        />
+      )}
+    </Said>
+  );
+}
+
 /** A number as it was typed; NaN where it is none. */
 export const numberOf = (text: string): number => Number(text.trim().replace(',', '.'));
