@@ -1,3 +1,4 @@
+import { useState } from 'react';
 import type { ReactElement } from 'react';
 import type { AuditView } from '../../../server/audit/contract.ts';
 import type { LabView } from '../../../server/lab/contract.ts';
@@ -102,7 +103,9 @@ function Station({ lab, view }: { readonly lab: LabView; readonly view: AuditVie
       <Refused error={told.error ?? stop.error} />
       {lab.trouble !== null && <p className="caution-line">{voice.words.faults[lab.trouble].says}</p>}
       {view.phase === 'stopped' && lab.doing === 'rest' && <Due {...asking} />}
-      {(view.phase === 'finding' || view.phase === 'loading') && lab.doing === 'rest' && <NextLoad {...asking} />}
+      {(view.phase === 'finding' || view.phase === 'loading') && lab.doing === 'rest' && (
+        <NextLoad key={view.runs.length} {...asking} />
+      )}
       <p className="caution">{words.caution}</p>
       {lab.origin === 'simulated' && <p className="note">{words.faster}</p>}
       <Interruptions view={view} />
@@ -193,33 +196,39 @@ interface Asking {
   readonly clear: () => void;
 }
 
-/** What has to be shown first; then the parts are scanned into their nests. */
+/** What has to be shown first; then the parts are scanned into their nests. A proof that runs out meanwhile takes no scan back. */
 function NextLoad(props: Asking): ReactElement {
   const { lab, view, name, command, clear } = props;
   const voice = useAuditVoice();
   const { lab: words } = voice.lab;
+  const [places, setPlaces] = useState<readonly (string | null)[]>([]);
   const readiness = useReadiness(lab.station, view.partNumber).data;
   if (readiness === undefined) return <p role="status">{voice.desk.page.asking}</p>;
   const study = readiness.soakStudy;
-  if (study === null || readiness.proofs.some(({ state }) => state !== 'valid')) return <Due {...props} />;
+  const isDue = study === null || readiness.proofs.some(({ state }) => state !== 'valid');
+  if (isDue && places.length === 0) return <Due {...props} />;
   return (
     <>
+      <Due {...props} />
       <NestScan
-        key={view.runs.length}
         lab={lab}
         view={view}
-        isNamed={name !== ''}
+        places={places}
+        setPlaces={setPlaces}
+        mayBegin={name !== '' && !isDue}
         onScan={clear}
         begin={(places) => command({ type: 'begin', by: name, audit: view.audit, places })}
       />
-      <p className="note">
-        {fill(words.studied, {
-          time: dateAndTime(study.at, voice.wish.language),
-          shell: numberText(study.shellS, 0, voice.wish.language),
-          core: numberText(study.coreS, 0, voice.wish.language),
-          dummies: study.dummies,
-        })}
-      </p>
+      {study !== null && (
+        <p className="note">
+          {fill(words.studied, {
+            time: dateAndTime(study.at, voice.wish.language),
+            shell: numberText(study.shellS, 0, voice.wish.language),
+            core: numberText(study.coreS, 0, voice.wish.language),
+            dummies: study.dummies,
+          })}
+        </p>
+      )}
     </>
   );
 }

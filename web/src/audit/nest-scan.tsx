@@ -14,14 +14,16 @@ import { NotTaken } from './told.tsx';
 export function NestScan(props: {
   readonly lab: Pick<LabView, 'nests'>;
   readonly view: AuditView;
-  readonly isNamed: boolean;
+  /** What was scanned, one place a nest from the first on; null is left empty. */
+  readonly places: readonly (string | null)[];
+  readonly setPlaces: (places: readonly (string | null)[]) => void;
+  readonly mayBegin: boolean;
   /** Something was scanned: what was refused before is no news any more. */
   readonly onScan: () => void;
   readonly begin: (places: readonly (string | null)[]) => void;
 }): ReactElement {
-  const { lab, view, isNamed, onScan, begin } = props;
+  const { lab, view, places, setPlaces, mayBegin, onScan, begin } = props;
   const { lab: words } = useAuditVoice().lab;
-  const [places, setPlaces] = useState<readonly (string | null)[]>([]);
   const [refusal, setRefusal] = useState<ScanRefusal | null>(null);
   const field = useRef<HTMLInputElement>(null);
   const { nests } = lab;
@@ -68,7 +70,7 @@ export function NestScan(props: {
         <button
           type="button"
           className="btn do"
-          disabled={places.every((place) => place === null) || !isNamed}
+          disabled={places.every((place) => place === null) || !mayBegin}
           onClick={() => begin(Array.from({ length: nests }, (_, at) => places[at] ?? null))}
         >
           {words.begin}
