@@ -1,5 +1,6 @@
 import { HttpProblem } from '../http/problem.ts';
 import { PROGRAM } from '../program.ts';
+import { lotDecisions } from '../records/lot-decisions.ts';
 import type { Disposition } from '../store/entry-format.ts';
 import type { Place } from '../store/ledger.ts';
 import type { LedgerReader } from '../store/reader.ts';
@@ -149,11 +150,11 @@ export function decisionsOf(reader: LedgerReader, { audit, drawn }: Pick<AuditSt
     .map(decidedOf);
 }
 
-/** The latest decision on the lot where that is another than the latest because of this audit; null otherwise. */
+/** The decision by which the lot stands where that is another than the latest because of this audit; null otherwise. */
 function lotNowOf(reader: LedgerReader, state: AuditState): AuditView['lotNow'] {
   const { partNumber, lot } = state.drawn.content;
-  const latest = reader.latestDisposition(partNumber, lot);
-  return latest === undefined || latest.content.audit === state.audit ? null : decidedOf(latest);
+  const { standing } = lotDecisions(reader, partNumber, lot);
+  return standing === null || standing.content.audit === state.audit ? null : decidedOf(standing);
 }
 
 export function decidedOf({ at, sequence, hash, content }: Place & { readonly content: Disposition }): Decided {

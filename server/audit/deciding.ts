@@ -1,5 +1,6 @@
 import { HttpProblem } from '../http/problem.ts';
 import { csvText } from '../report/csv.ts';
+import { lotDecisions, neighbourReason } from '../records/lot-decisions.ts';
 import type { Disposition } from '../store/entry-format.ts';
 import type { Actor } from '../store/record-format.ts';
 import type { LedgerReader } from '../store/reader.ts';
@@ -8,7 +9,7 @@ import { stateOfAudit } from './audits.ts';
 import type { DecisionWish, SuspectLot } from './contract.ts';
 import { lineResults, noSuchLot } from './line-results.ts';
 import { countsOf } from './lots.ts';
-import { checkAcceptance, isNeighbourHold, neighbourReason } from './standing.ts';
+import { checkAcceptance } from './standing.ts';
 import type { LotOfPart } from './standing.ts';
 import { phaseOf } from './state.ts';
 
@@ -52,15 +53,13 @@ function orderedLots(reader: LedgerReader, partNumber: string): OrderedLot[] {
 
 /** How a lot stands, and whether an audit of its own is the reason. */
 function decidedOn(reader: LedgerReader, partNumber: string, lot: string): Pick<OrderedLot, 'decision' | 'isProved'> {
-  const all = reader.dispositions(partNumber, lot).map(({ content }) => content);
-  // A neighbour that was let go stands as it stood before it was held.
-  const own = all.find((each) => !isNeighbourHold(each) && !isLetGo(each));
-  const isProved = all[0]?.decision === 'accept' && own?.audit !== undefined && own.concession === null;
-  return { decision: all[0]?.decision ?? null, isProved: isProved && own.decision === 'accept' };
+  const { own, heldFor, standing } = lotDecisions(reader, partNumber, lot);
+  const isAccepted = heldFor.length === 0 && own?.content.decision === 'accept';
+  return {
+    decision: standing?.content.decision ?? null,
+    isProved: isAccepted && own.content.audit !== undefined && own.content.concession === null,
+  };
 }
-
-const isLetGo = ({ decision, audit, concession }: Disposition): boolean =>
-  decision === 'accept' && audit === undefined && concession === null;
 
 /**
  * Keeps what was decided on an audit: an entry for its lot and, when it is held or rejected, one that holds each

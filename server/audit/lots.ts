@@ -1,8 +1,9 @@
 import type { Plan, Step } from '../../station/profile/plan.ts';
 import { individualsCapability } from '../quality/capability/capability.ts';
 import { moments, sampleSd } from '../quality/moments.ts';
+import { lotDecisions } from '../records/lot-decisions.ts';
+import type { LotDecisions } from '../records/lot-decisions.ts';
 import { lotClosing, lotState } from '../records/lot-standing.ts';
-import type { Disposition } from '../store/entry-format.ts';
 import type { LotReading, LotResult } from '../store/lot-history.ts';
 import type { LedgerReader } from '../store/reader.ts';
 import { lineResults, noSuchLot, passedOf } from './line-results.ts';
@@ -49,7 +50,6 @@ function sampleOf(reader: LedgerReader, partNumber: string, passed: number): Lot
 function lineOf(reader: LedgerReader, partNumber: string, lot: string, results: readonly LotResult[]): LotLine {
   const last = results.at(-1);
   const cycle = last === undefined ? undefined : reader.cycleAt(last.sequence);
-  const decided = reader.latestDisposition(partNumber, lot);
   return {
     partNumber,
     lot,
@@ -58,22 +58,19 @@ function lineOf(reader: LedgerReader, partNumber: string, lot: string, results: 
     firstAt: results[0]?.at ?? '',
     lastAt: last?.at ?? '',
     counts: countsOf(results),
-    decided: decided === undefined ? null : decidedOf(decided),
+    decided: decidedOf(lotDecisions(reader, partNumber, lot)),
   };
 }
 
-/** What a neighbour was held with stood in its reason only, before it had a place of its own. */
-const NEIGHBOUR = /^neighbour of lot (.+?): /;
-
-function decidedOf({ at, content }: { readonly at: string; readonly content: Disposition }): LotDecided {
-  const { decidedAt, actor, reason, audit, decision, neighbourOf } = content;
-  const isOld = neighbourOf === undefined && decision === 'hold' && audit === undefined;
+function decidedOf({ standing, heldFor }: LotDecisions): LotDecided | null {
+  if (standing === null) return null;
+  const { decidedAt, actor, reason, audit } = standing.content;
   return {
-    at: decidedAt ?? at,
+    at: decidedAt ?? standing.at,
     by: actor.name,
     reason,
     audit: audit ?? null,
-    neighbourOf: (isOld ? NEIGHBOUR.exec(reason)?.[1] : neighbourOf) ?? null,
+    neighbourOf: heldFor[0]?.lot ?? null,
   };
 }
 

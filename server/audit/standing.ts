@@ -1,7 +1,8 @@
 import { hashOf } from '../../station/hash.ts';
 import { HttpProblem } from '../http/problem.ts';
+import { isNeighbourHold, lotDecisions } from '../records/lot-decisions.ts';
+import type { KeptDecision } from '../records/lot-decisions.ts';
 import type { Disposition } from '../store/entry-format.ts';
-import type { Place } from '../store/ledger.ts';
 import type { LedgerReader } from '../store/reader.ts';
 import { evaluationOf } from './audits.ts';
 import type { SamplingPlan } from './evaluation/contract.ts';
@@ -9,8 +10,6 @@ import { allowedBy } from './evaluation/proposal.ts';
 import { partsOf, stageList } from './evidence.ts';
 import { auditState, phaseOf } from './state.ts';
 import type { AuditState } from './state.ts';
-
-type Kept = Place & { readonly content: Disposition };
 
 /** A lot by its part number and code. */
 export interface LotOfPart {
@@ -37,16 +36,6 @@ interface Witness {
 
 /** More than any lot has: none may be left out of a judgement. */
 const ALL = 1_000_000;
-const NEIGHBOUR = 'neighbour of lot';
-
-/** What is written as the reason of a hold that another lot brings about. */
-export const neighbourReason = (lot: string, reason: string): string => `${NEIGHBOUR} ${lot}: ${reason}`.slice(0, 500);
-
-/** Whether it holds a lot for another one's sake only. Entries from before `neighbourOf` say so by their reason. */
-export function isNeighbourHold({ decision, audit, reason, neighbourOf }: Disposition): boolean {
-  if (neighbourOf !== undefined) return neighbourOf !== null;
-  return decision === 'hold' && audit === undefined && reason.startsWith(`${NEIGHBOUR} `);
-}
 
 /**
  * Refuses to let a lot go out against what is known of it; under a customer's concession nobody asks. `by` is the audit
@@ -74,8 +63,7 @@ export function isNeighbourHold({ decision, audit, reason, neighbourOf }: Dispos
  */
 export function checkAcceptance(reader: LedgerReader, of: LotOfPart, by: string | null): void {
   const decided = reader.dispositions(of.partNumber, of.lot, ALL).toReversed();
-  const last = decided.at(-1);
-  if (by === null && (last === undefined || !isNeighbourHold(last.content)))
+  if (by === null && lotDecisions(reader, of.partNumber, of.lot).heldFor.length === 0)
     throw against(
       'no-neighbour',
       `Lot ${of.lot} is not held as a neighbour. Without an audit of its own it can be accepted under a concession only.`,
@@ -99,7 +87,7 @@ const against = (why: string, detail: string, facts: Readonly<Record<string, str
   new HttpProblem(409, 'against-the-rule', detail, { ...facts, why });
 
 /** Rule 2: `those` are the audits of which one has to be newer than the last rejection. That it is good, 3 and 4 see to. */
-function checkRejected({ lot }: LotOfPart, decided: readonly Kept[], those: readonly Witness[]): void {
+function checkRejected({ lot }: LotOfPart, decided: readonly KeptDecision[], those: readonly Witness[]): void {
   const rejected = decided.findLast(({ content }) => content.decision === 'reject');
   if (rejected === undefined) return;
   if (those.some((each) => each.isWhole && each.drawn > rejected.sequence)) return;
@@ -111,7 +99,12 @@ function checkRejected({ lot }: LotOfPart, decided: readonly Kept[], those: read
 }
 
 /** Rules 3 to 5. */
-function checkBad({ lot }: LotOfPart, decided: readonly Kept[], all: readonly Witness[], by: string | null): void {
+function checkBad(
+  { lot }: LotOfPart,
+  decided: readonly KeptDecision[],
+  all: readonly Witness[],
+  by: string | null,
+): void {
   const own = all.find(({ audit }) => audit === by);
   const bad = own?.bad.length ?? 0;
   if (own?.state.loads.length === 0)
@@ -144,7 +137,7 @@ function checkBad({ lot }: LotOfPart, decided: readonly Kept[], all: readonly Wi
     );
 }
 
-function isSettledBy(earlier: Witness, later: Witness, decided: readonly Kept[]): boolean {
+function isSettledBy(earlier: Witness, later: Witness, decided: readonly KeptDecision[]): boolean {
   const answer = decided.find(
     ({ sequence, content }) =>
       sequence > earlier.lastTest &&
@@ -166,7 +159,7 @@ function weighsAsMuch(one: Witness, other: Witness): boolean {
 }
 
 /** Every audit of the lot, the oldest first. */
-function witnessesOf(reader: LedgerReader, of: LotOfPart, decided: readonly Kept[]): Witness[] {
+function witnessesOf(reader: LedgerReader, of: LotOfPart, decided: readonly KeptDecision[]): Witness[] {
   return reader.audits
     .drawn(of, ALL)
     .toReversed()
@@ -176,7 +169,7 @@ function witnessesOf(reader: LedgerReader, of: LotOfPart, decided: readonly Kept
     });
 }
 
-function witnessOf(reader: LedgerReader, state: AuditState, decided: readonly Kept[]): Witness {
+function witnessOf(reader: LedgerReader, state: AuditState, decided: readonly KeptDecision[]): Witness {
   const { audit, drawn, cycles, sample } = state;
   const { plan, profile } = drawn.content;
   const phase = phaseOf(state, true);

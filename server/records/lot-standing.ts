@@ -2,6 +2,7 @@ import type { Disposition, Journal } from '../store/entry-format.ts';
 import type { Actor } from '../store/record-format.ts';
 import type { LedgerReader } from '../store/reader.ts';
 import type { LotClosing, LotState } from './contract.ts';
+import { lotDecisions } from './lot-decisions.ts';
 
 /** A lot by its part number and code. */
 export interface LotName {
@@ -22,12 +23,12 @@ const STATES: Readonly<Record<Disposition['decision'], LotState>> = {
 };
 
 /**
- * How a lot stands: by its latest decision; without one by whether it was closed and not opened since. A lot that nobody
- * said anything about is open. Of the journal what the writer has caught up with.
+ * How a lot stands: held while it is held for a neighbour, else by the latest decision about itself; without one by whether
+ * it was closed and not opened since. A lot that nobody said anything about is open. Of the journal what the writer has caught up with.
  */
 export function lotState(reader: LedgerReader, of: LotName): LotState {
-  const decided = reader.latestDisposition(of.partNumber, of.lot)?.content.decision;
-  if (decided !== undefined) return STATES[decided];
+  const { standing } = lotDecisions(reader, of.partNumber, of.lot);
+  if (standing !== null) return STATES[standing.content.decision];
   return lotClosing(reader, of) === null ? 'open' : 'closed';
 }
 

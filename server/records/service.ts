@@ -13,6 +13,7 @@ import { takenOf } from '../line/outcome.ts';
 import { StoreError } from '../store/errors.ts';
 import type { KeptCycle, LedgerReader } from '../store/reader.ts';
 import type { CycleLine, CyclePage, JudgedReading, RecordView, SerialLife } from './contract.ts';
+import { lotDecisions } from './lot-decisions.ts';
 
 const MOST_FRAMES = 600;
 
@@ -35,7 +36,7 @@ function lotsOf(reader: LedgerReader, cycles: readonly CycleLine[]): SerialLife[
   const lots = new Map(cycles.map(({ partNumber, lot }) => [JSON.stringify([partNumber, lot]), { partNumber, lot }]));
   return [...lots.values()].map((of) => ({
     ...of,
-    decision: reader.latestDisposition(of.partNumber, of.lot)?.content.decision ?? null,
+    decision: lotDecisions(reader, of.partNumber, of.lot).standing?.content.decision ?? null,
   }));
 }
 

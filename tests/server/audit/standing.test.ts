@@ -1,4 +1,7 @@
 import { expect, test } from 'vitest';
+import { lotView } from '../../../server/audit/lots.ts';
+import { auditView } from '../../../server/audit/audits.ts';
+import { closeLot } from '../../../server/audit/lot-closing.ts';
 import type { SamplingPlan } from '../../../server/audit/evaluation/contract.ts';
 import { ACTOR } from '../../support/ledger-content.ts';
 import { JudgedLots, PART_NUMBER } from '../../support/judged-lots.ts';
@@ -275,4 +278,37 @@ test('no plan lets a bad part out that it does not allow, whatever it proposes',
   const audit = lots.draw('A', someOf(4, 1));
   lots.tested(audit, 1);
   expect(lots.by(audit, 'accept')).toBeNull();
+});
+
+test('a neighbour that is let go stands as it stood before: open, closed, or accepted for so many parts', () => {
+  const lots = new JudgedLots();
+  for (const code of ['A', 'B', 'C', 'D']) lots.lot(code, 8);
+  const first = lots.draw('A', none(4));
+  lots.tested(first, 1);
+  expect(lots.by(first, 'concession')).toBeNull();
+  closeLot(lots.store, { partNumber: PART_NUMBER, lot: 'D' }, null, ACTOR);
+  const now = (lot: string) => {
+    const { state, decided } = lotView(lots.store, PART_NUMBER, lot);
+    return [state, decided?.neighbourOf ?? null, decided?.audit ?? null];
+  };
+  lots.audited('B', none(4), 1, 'reject');
+  expect(['A', 'C', 'D'].map(now)).toEqual([
+    ['on-hold', 'B', null],
+    ['on-hold', 'B', null],
+    ['on-hold', 'B', null],
+  ]);
+  expect(['C', 'D'].map((code) => lots.atSight(code, 'accept'))).toEqual([null, null]);
+  // Its own audit speaks against A, so only an entry from before that was asked lets it go.
+  lots.store.disposition({
+    ...{ partNumber: PART_NUMBER, lot: 'A', decision: 'accept', reason: 'r', concession: null, actor: ACTOR },
+    neighbourOf: null,
+  });
+  expect(['A', 'C', 'D'].map(now)).toEqual([
+    ['accepted', null, first],
+    ['open', null, null],
+    ['closed', null, null],
+  ]);
+  expect(lotView(lots.store, PART_NUMBER, 'C').decided).toBeNull();
+  expect(auditView(lots.store, first, '').lotNow).toBeNull();
+  expect(lots.atSight('C', 'accept')).toBe(RULE);
 });
