@@ -209,6 +209,8 @@ export interface SuspectLot {
   readonly parts: number;
   readonly passed: number;
   readonly decision: 'accept' | 'hold' | 'reject' | null;
+  /** The lots for whose sake it is held; each is let go by itself. */
+  readonly neighbourOf: readonly string[];
 }
 
 /** Which audit is meant. */

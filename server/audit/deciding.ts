@@ -17,6 +17,8 @@ import { phaseOf } from './state.ts';
 interface OrderedLot extends Omit<SuspectLot, 'is'> {
   /** An audit of its own accepted it, and nothing since but holds for a neighbour's sake that were taken back. */
   readonly isProved: boolean;
+  /** Held or rejected for its own sake: no neighbour's hold is added to that. */
+  readonly isRefused: boolean;
 }
 
 /** More lots than any plant has in its ledger: none may be left out of a hold without a word. */
@@ -27,11 +29,17 @@ const MOST_LOTS = 1_000_000;
  * up to now, good audits or not: what went wrong may come and go (common practice, no source). The lot itself is among them.
  */
 export function suspectLots(reader: LedgerReader, partNumber: string, lot: string): SuspectLot[] {
+  return suspectsOf(reader, partNumber, lot).map(
+    ({ isProved: _isProved, isRefused: _isRefused, ...suspect }) => suspect,
+  );
+}
+
+function suspectsOf(reader: LedgerReader, partNumber: string, lot: string): (OrderedLot & SuspectLot)[] {
   const all = orderedLots(reader, partNumber);
   const own = all.findIndex((each) => each.lot === lot);
   if (own < 0) return [];
   const provedBefore = all.slice(0, own).findLastIndex(({ isProved }) => isProved);
-  return all.slice(provedBefore + 1).map(({ isProved: _isProved, ...suspect }, index): SuspectLot => {
+  return all.slice(provedBefore + 1).map((suspect, index) => {
     const at = provedBefore + 1 + index;
     return { ...suspect, is: at === own ? 'this' : at < own ? 'before' : 'after' };
   });
@@ -52,18 +60,25 @@ function orderedLots(reader: LedgerReader, partNumber: string): OrderedLot[] {
 }
 
 /** How a lot stands, and whether an audit of its own is the reason. */
-function decidedOn(reader: LedgerReader, partNumber: string, lot: string): Pick<OrderedLot, 'decision' | 'isProved'> {
+function decidedOn(
+  reader: LedgerReader,
+  partNumber: string,
+  lot: string,
+): Pick<OrderedLot, 'decision' | 'neighbourOf' | 'isProved' | 'isRefused'> {
   const { own, heldFor, standing } = lotDecisions(reader, partNumber, lot);
-  const isAccepted = heldFor.length === 0 && own?.content.decision === 'accept';
+  const its = own?.content;
+  const isAccepted = heldFor.length === 0 && its?.decision === 'accept';
   return {
     decision: standing?.content.decision ?? null,
-    isProved: isAccepted && own.content.audit !== undefined && own.content.concession === null,
+    neighbourOf: heldFor.map((each) => each.lot),
+    isRefused: its?.decision === 'hold' || its?.decision === 'reject',
+    isProved: isAccepted && its.audit !== undefined && its.concession === null,
   };
 }
 
 /**
  * Keeps what was decided on an audit: an entry for its lot and, when it is held or rejected, one that holds each
- * neighbour that is not held or rejected yet; all or none. An earlier decision is followed, never edited.
+ * neighbour that is neither held or rejected for its own sake nor held for this lot yet; all or none. An earlier decision is followed, never edited.
  *
  * Throws the HttpProblems `no-such-audit`, `audit-unfinished` (only a hold waits for nothing), `concession-over` (its last
  * day is past), and what `checkAcceptance` throws where it is not accepted under a concession. `decidedAt` where that is not
@@ -132,8 +147,8 @@ function dispositionsOf(
 ): Disposition[] {
   const own = { ...dispositionOf(of, wish, actor), audit: of.audit };
   if (wish.decision === 'accept') return [own];
-  const neighbours = suspectLots(store, of.partNumber, of.lot).filter(
-    ({ is, decision }) => is !== 'this' && decision !== 'hold' && decision !== 'reject',
+  const neighbours = suspectsOf(store, of.partNumber, of.lot).filter(
+    ({ is, isRefused, neighbourOf }) => is !== 'this' && !isRefused && !neighbourOf.includes(of.lot),
   );
   return [
     own,

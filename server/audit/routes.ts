@@ -111,7 +111,9 @@ function lotRoutes(app: FastifyInstance, { clerk, store, history }: AuditRoutesG
         summary: 'The lots that are suspect with one: back to the last good audit, forward to now',
         tags,
         params: LotParams,
-        response: { 200: view<readonly SuspectLot[]>('lot, is, firstAt, lastAt, parts, passed, decision') },
+        response: {
+          200: view<readonly SuspectLot[]>('lot, is, firstAt, lastAt, parts, passed, decision, neighbourOf'),
+        },
       },
     },
     (request, reply) => sendAnswer(clerk, { kind: 'suspects', ...request.params }, request, reply),

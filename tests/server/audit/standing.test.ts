@@ -1,4 +1,5 @@
 import { expect, test } from 'vitest';
+import { suspectLots } from '../../../server/audit/deciding.ts';
 import { lotView } from '../../../server/audit/lots.ts';
 import { auditView } from '../../../server/audit/audits.ts';
 import { closeLot } from '../../../server/audit/lot-closing.ts';
@@ -311,4 +312,28 @@ test('a neighbour that is let go stands as it stood before: open, closed, or acc
   expect(lotView(lots.store, PART_NUMBER, 'C').decided).toBeNull();
   expect(auditView(lots.store, first, '').lotNow).toBeNull();
   expect(lots.atSight('C', 'accept')).toBe(RULE);
+});
+
+test('a lot that is suspect for two others is let go once both were answered, the first before the second', () => {
+  const lots = new JudgedLots();
+  for (const code of ['A', 'B', 'C', 'D']) lots.lot(code, 8);
+  const first = lots.draw('B', none(4));
+  lots.tested(first, 1);
+  expect(lots.by(first, 'hold')).toBeNull();
+  lots.audited('C', none(4), 1, 'hold');
+  // The same finding said again, now as a rejection: no further hold for B.
+  expect(lots.by(first, 'reject')).toBeNull();
+  const heldFor = (lot: string) =>
+    suspectLots(lots.store, PART_NUMBER, 'B').find((each) => each.lot === lot)?.neighbourOf;
+  expect(['A', 'B', 'C', 'D'].map(heldFor)).toEqual([['B', 'C'], [], [], ['B', 'C']]);
+  const now = () => {
+    const { state, decided } = lotView(lots.store, PART_NUMBER, 'A');
+    return [state, decided?.neighbourOf ?? null];
+  };
+  expect(now()).toEqual(['on-hold', 'B']);
+  expect(lots.atSight('A', 'accept')).toBeNull();
+  expect([now(), heldFor('A')]).toEqual([['on-hold', 'C'], ['C']]);
+  expect(lots.atSight('A', 'accept')).toBeNull();
+  expect([now(), heldFor('A')]).toEqual([['open', null], []]);
+  expect(lots.atSight('A', 'accept')).toBe(RULE);
 });

@@ -131,11 +131,11 @@ export const SuspectsFile = ({ partNumber, lot }: OfLot): ReactElement => (
   </a>
 );
 
-/** The neighbours of a lot that stay on hold when it is accepted: each is let go at its own page. */
+/** The lots that are held for this one and stay so when it is accepted: each is let go at its own page. */
 export function StillHeld({ partNumber, lot }: OfLot): ReactElement | null {
   const { decision: words } = useAuditVoice().lab;
   const { data } = useSuspects(partNumber, lot, true);
-  const held = (data ?? []).filter(({ is, decision }) => is !== 'this' && decision === 'hold');
+  const held = (data ?? []).filter(({ neighbourOf }) => neighbourOf.includes(lot));
   if (held.length === 0) return null;
   return (
     <p className="caution-line">
