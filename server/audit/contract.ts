@@ -200,7 +200,7 @@ export const ReportQuery = z.object({
   language: z.enum(['en', 'es']).default('en'),
 });
 
-/** A lot that is suspect beside one that was held or rejected. */
+/** A lot that is suspect beside one that was held or rejected; `neighbourOf` those for whose sake it is held. */
 export interface SuspectLot {
   readonly lot: string;
   readonly is: 'this' | 'before' | 'after';
@@ -209,7 +209,6 @@ export interface SuspectLot {
   readonly parts: number;
   readonly passed: number;
   readonly decision: 'accept' | 'hold' | 'reject' | null;
-  /** The lots for whose sake it is held; each is let go by itself. */
   readonly neighbourOf: readonly string[];
 }
 

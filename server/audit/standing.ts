@@ -1,13 +1,16 @@
 import { hashOf } from '../../station/hash.ts';
+import type { ProfileContent } from '../../station/profile/schema.ts';
 import { HttpProblem } from '../http/problem.ts';
 import { isNeighbourHold, lotDecisions } from '../records/lot-decisions.ts';
 import type { KeptDecision } from '../records/lot-decisions.ts';
 import type { Disposition } from '../store/entry-format.ts';
 import type { LedgerReader } from '../store/reader.ts';
 import { evaluationOf } from './audits.ts';
+import { unfinishedAudit } from './drawing.ts';
 import type { SamplingPlan } from './evaluation/contract.ts';
 import { allowedBy } from './evaluation/proposal.ts';
 import { partsOf, stageList } from './evidence.ts';
+import { hasNoFewerConditions, isNoWeakerProfile } from './same-weight.ts';
 import { auditState, phaseOf } from './state.ts';
 import type { AuditState } from './state.ts';
 
@@ -27,9 +30,12 @@ interface Witness {
   /** After its last test. */
   readonly lastTest: number;
   readonly plan: SamplingPlan;
+  readonly profile: ProfileContent;
   readonly bad: readonly string[];
   /** Its plan refuses the lot, or a person did because of it. */
   readonly isRefused: boolean;
+  /** What its plan proposes; null before it was gone through. */
+  readonly proposes: 'accept' | 'hold' | 'reject' | null;
   /** Gone through, with a verdict of every part drawn in every condition. */
   readonly isWhole: boolean;
 }
@@ -42,7 +48,7 @@ const ALL = 1_000_000;
  * on which the acceptance would rest, null where a held neighbour is let go.
  *
  * The rule, over every audit of the lot and every decision about it, in the order of the ledger:
- * 1. While an audit of the lot is under way nothing is accepted around it.
+ * 1. While an audit of the lot is under way nothing is accepted around it; nor is a neighbour let go before it is decided.
  * 2. A rejected lot goes out only by a good audit that was drawn after the rejection and gone through whole: with a verdict
  *    of every part drawn, in every condition.
  * 3. The audit itself must not refuse the lot: no more bad parts than its plan allows, its index not below k; and at least
@@ -50,7 +56,8 @@ const ALL = 1_000_000;
  * 4. An audit that refused the lot, by its plan or by a person, speaks against it until a later one settles it: drawn after
  *    somebody decided about the lot with those results on record, whole, good, and of at least equal weight.
  *    Of equal weight is the same plan; or as many parts, or every part that is left, by a plan that allows no greater
- *    share of bad ones and asks for no smaller k; in no fewer conditions.
+ *    share of bad ones and asks for no smaller k; in no fewer conditions, each counted;
+ *    by a profile with no fewer points and no wider limits.
  * 5. An audit that was given up was never judged by its plan, so its bad parts count as seen: they are added, each once, to
  *    those of the audit, until a rejection of the lot and a later audit as in 4 settle them.
  * 6. A lot that is held for a neighbour's sake is let go without an audit where 1, 4 and 5 (with no bad part allowed) say
@@ -71,16 +78,20 @@ export function checkAcceptance(reader: LedgerReader, of: LotOfPart, by: string 
     );
   const all = witnessesOf(reader, of, decided);
   const open = all.find(({ is }) => is === 'under-way');
-  if (open !== undefined)
-    throw new HttpProblem(
-      409,
-      'audit-open',
-      `An audit of lot ${of.lot} is not finished yet. Finish it, or accept under a customer's concession.`,
-      { audit: open.audit, lot: of.lot, why: 'accepting' },
-    );
+  if (open !== undefined) throw isOpen(of, open.audit);
   checkRejected(of, decided, by === null ? all : all.filter(({ audit }) => audit === by));
   checkBad(of, decided, all, by);
+  const undecided = by === null ? unfinishedAudit(reader, of.partNumber, of.lot) : null;
+  if (undecided !== null) throw isOpen(of, undecided);
 }
+
+const isOpen = ({ lot }: LotOfPart, audit: string): HttpProblem =>
+  new HttpProblem(
+    409,
+    'audit-open',
+    `An audit of lot ${lot} is not finished yet. Finish and decide it, or accept under a customer's concession.`,
+    { audit, lot, why: 'accepting' },
+  );
 
 /** `why` tells the ways apart in which the rule refuses: a screen has words for each. */
 const against = (why: string, detail: string, facts: Readonly<Record<string, string | number>>): HttpProblem =>
@@ -111,13 +122,17 @@ function checkBad(
     throw against('untested', 'No part of this sample was tested: it says nothing about the lot. Draw a new one.', {
       lot,
     });
+  if (own?.isRefused === true && own.proposes !== 'reject')
+    throw against(
+      'failed',
+      `Parts of the sample failed (${bad} bad): hold the lot, reject it, or accept it under a customer's concession.`,
+      { bad },
+    );
   if (own?.isRefused === true)
     throw against(
       'refused',
       `The plan refuses this lot (${bad} bad). It can be accepted under a customer's concession only.`,
-      {
-        bad,
-      },
+      { bad },
     );
   const unsettled = all.filter((each) => each !== own && !all.some((later) => isSettledBy(each, later, decided)));
   const refused = unsettled.find(({ is, isRefused }) => is === 'done' && isRefused);
@@ -155,7 +170,9 @@ function weighsAsMuch(one: Witness, other: Witness): boolean {
   const allowsNoMore = allowedBy(one.plan) * itsParts <= allowedBy(other.plan) * parts;
   const isByIndexToo = other.plan.kind !== 'variables' || (one.plan.kind === 'variables' && one.plan.k >= other.plan.k);
   const isAsStrict = hashOf(one.plan) === hashOf(other.plan) || (isLarge && allowsNoMore && isByIndexToo);
-  return isAsStrict && its.conditions.every((condition) => own.conditions.includes(condition));
+  return (
+    isAsStrict && hasNoFewerConditions(own.conditions, its.conditions) && isNoWeakerProfile(one.profile, other.profile)
+  );
 }
 
 /** Every audit of the lot, the oldest first. */
@@ -179,14 +196,14 @@ function witnessOf(reader: LedgerReader, state: AuditState, decided: readonly Ke
     results.some((result) => result?.verdict === 'fail') ? [serial] : [],
   );
   const isByPerson = decided.some(({ content }) => content.audit === audit && content.decision === 'reject');
-  const isByPlan =
-    is === 'done' && (bad.length > allowedBy(plan) || evaluationOf(reader, state).proposal.decision === 'reject');
+  const proposes = is === 'done' ? evaluationOf(reader, state).proposal.decision : null;
+  const isByPlan = is === 'done' && (bad.length > allowedBy(plan) || proposes === 'reject');
   const isWhole =
     is === 'done' &&
     parts.length === sample.size &&
     parts.every(({ results }) => results.every((result) => result !== null && result.verdict !== 'none'));
   return {
-    ...{ audit, state, is, plan, bad, isWhole },
+    ...{ audit, state, is, plan, profile: reader.document('profile', profile), bad, isWhole, proposes },
     drawn: drawn.sequence,
     lastTest: cycles.at(-1)?.sequence ?? drawn.sequence,
     isRefused: isByPlan || isByPerson,

@@ -36,6 +36,8 @@ export const refusalsEnglish = {
     'against-the-rule/untested': 'No part of this sample was tested: it says nothing about the lot. Draw a new one.',
     'against-the-rule/refused':
       "The plan refuses this lot ({bad} bad). It can be accepted under a customer's concession only.",
+    'against-the-rule/failed':
+      "Parts of the sample failed ({bad} bad): hold the lot, reject it, or accept it under a customer's concession.",
     'against-the-rule/refused-before':
       "Another audit refused lot {lot} ({bad} bad), and no later one of equal weight has settled it. Draw at least as many parts anew, or accept under a customer's concession.",
     'against-the-rule/given-up':

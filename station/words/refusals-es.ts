@@ -35,6 +35,8 @@ export const refusalsSpanish: DeskWords['refusals'] = {
     'against-the-rule/untested': 'No se probó ninguna pieza de esta muestra: no dice nada del lote. Saque una nueva.',
     'against-the-rule/refused':
       'El plan rechaza este lote ({bad} malas). Solo se puede aceptar con una concesión del cliente.',
+    'against-the-rule/failed':
+      'Fallaron piezas de la muestra ({bad} malas): retenga el lote, rechácelo o acéptelo con una concesión del cliente.',
     'against-the-rule/refused-before':
       'Otra auditoría rechazó el lote {lot} ({bad} malas), y ninguna posterior de igual peso lo ha resuelto. Saque de nuevo al menos el mismo número de piezas, o acepte con una concesión del cliente.',
     'against-the-rule/given-up':

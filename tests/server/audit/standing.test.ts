@@ -1,10 +1,11 @@
 import { expect, test } from 'vitest';
-import { suspectLots } from '../../../server/audit/deciding.ts';
+import { decide, suspectLots } from '../../../server/audit/deciding.ts';
 import { lotView } from '../../../server/audit/lots.ts';
 import { auditView } from '../../../server/audit/audits.ts';
+import { issueOf } from '../../../station/profile/revision.ts';
 import { closeLot } from '../../../server/audit/lot-closing.ts';
 import type { SamplingPlan } from '../../../server/audit/evaluation/contract.ts';
-import { ACTOR } from '../../support/ledger-content.ts';
+import { ACTOR, PROFILE } from '../../support/ledger-content.ts';
 import { JudgedLots, PART_NUMBER } from '../../support/judged-lots.ts';
 
 const none = (n: number): SamplingPlan => ({ kind: 'attributes', n, c: 0, reference: null });
@@ -336,4 +337,45 @@ test('a lot that is suspect for two others is let go once both were answered, th
   expect(lots.atSight('A', 'accept')).toBeNull();
   expect([now(), heldFor('A')]).toEqual([['open', null], []]);
   expect(lots.atSight('A', 'accept')).toBe(RULE);
+});
+
+test('a neighbour whose own audit waits for its decision is not let go, however good it looks', () => {
+  const lots = new JudgedLots();
+  for (const code of ['A', 'B']) lots.lot(code, 8);
+  const audit = lots.draw('A', none(4));
+  lots.tested(audit);
+  lots.audited('B', none(4), 1, 'reject');
+  expect(lots.atSight('A', 'accept')).toBe('audit-open');
+  expect(lots.by(audit, 'accept')).toBeNull();
+  expect(lotView(lots.store, PART_NUMBER, 'A')).toMatchObject({ state: 'accepted', decided: { audit } });
+});
+
+test('an audit by a profile of wider limits does not settle a refusal', () => {
+  for (const [kPa, refused] of [
+    [3, RULE],
+    [1, null],
+  ] as const) {
+    const lots = new JudgedLots();
+    lots.lot('A', 12);
+    lots.audited('A', none(4), 1, 'hold');
+    lots.profile = issueOf(2, { ...PROFILE, errorBand: { ...PROFILE.errorBand, kPa } });
+    expect([kPa, lots.by(lots.audited('A', none(4), 0, 'hold'), 'accept')]).toEqual([kPa, refused]);
+  }
+});
+
+test('a bad part that the plan leaves to a person is not said to be refused by the plan', () => {
+  const said = (plan: SamplingPlan): string => {
+    const lots = new JudgedLots();
+    lots.lot('A', 8);
+    const audit = lots.draw('A', plan);
+    lots.tested(audit, 1);
+    try {
+      decide(lots.store, audit, { decision: 'accept', reason: 'r', concession: null }, ACTOR);
+    } catch (cause) {
+      return String(cause);
+    }
+    return '';
+  };
+  expect(said(fixed(4))).toContain('Parts of the sample failed (1 bad): hold the lot, reject it');
+  expect(said(none(4))).toContain('The plan refuses this lot (1 bad)');
 });
