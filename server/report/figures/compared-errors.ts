@@ -3,9 +3,9 @@ import { stageText } from '../../../station/words/audit-text.ts';
 import { fill } from '../../../station/words/fill.ts';
 import type { AuditComparison, ComparedCell } from '../../audit/comparison/contract.ts';
 import type { Cell, Stage } from '../../audit/evaluation/contract.ts';
-import { axes, axisRoom, drawn, hatch, pressureAxis, sizeOf, ticksWithin, valueName } from './drawing.ts';
+import { drawn, pressureAxis, sizeOf, ticksWithin } from './drawing.ts';
 import type { Axis, FigureElement, FigureSetting } from './drawing.ts';
-import { allowedShape, allowedText } from './error-over-pressure.ts';
+import { allowedShape, allowedText, errorPanels } from './error-over-pressure.ts';
 
 /** What the picture is made of: an `AuditComparison` is one. */
 export type ComparedData = Pick<AuditComparison, 'here' | 'cells'>;
@@ -34,25 +34,17 @@ export function comparedErrors({ here, cells }: ComparedData, setting: FigureSet
   const own = cells.map((cell) => cell.here);
   const shape = allowedShape(own);
   const { x, y } = axesOf(cells, setting);
+  const ground = errorPanels(stages, shape, { x, y }, setting);
   const apart = APART * (x.domain[1] - x.domain[0]) * stages.length;
   const first = cells.map((cell) => markOf(cell.stage, cell.here, -apart));
   const other = cells.map((cell) => markOf(cell.stage, cell.there, apart));
   const at = { x: 'kPaAbs', fx: 'stage' } as const;
   return drawn(
     {
-      ...{ marginTop: size * 3.3, marginBottom: axisRoom(setting), marginLeft: size * 3.4, marginRight: 2 },
-      x: { domain: x.domain },
-      y: { domain: y.domain },
-      fx: { domain: stages.map(({ stage }) => stage), padding: 0.1, axis: null },
+      ...ground.frame,
+      marginTop: size * 3.3,
       marks: [
-        hatch(({ box }) => box, setting),
-        valueName('kPa', size * 3.4, setting, 1, stages[0]?.stage ?? 0),
-        Plot.areaY(shape, {
-          ...{ x: 'kPa', y1: 'low', y2: 'high', fx: 'stage', fill: ink.paper },
-          ...{ stroke: ink.label, strokeWidth: 1.2, className: 'allowed' },
-        }),
-        Plot.gridY(y.ticks, { stroke: ink.hair, strokeOpacity: 1, strokeWidth: 0.6 }),
-        ...axes(x, y, setting),
+        ...ground.marks,
         ...headings(stages, own, setting),
         Plot.ruleX(other, {
           ...at,

@@ -34,25 +34,13 @@ export function errorOverPressure({ input, evaluation }: ErrorData, setting: Fig
   const isHeavy = (reading: AuditReading) => heavy.has(`${reading.stage}/${reading.serial}`);
   const outside = input.readings.filter(({ errorKpa, allowedKpa }) => Math.abs(errorKpa) > allowedKpa);
   const lines = { x: 'pointKpaAbs', y: 'errorKpa', z: 'serial', fx: 'stage', stroke: ink.ink, sort: 'pointKpaAbs' };
-  const { x, y } = axesOf(input, evaluation, setting);
+  const ground = errorPanels(stages, shape, axesOf(input, evaluation, setting), setting);
   return drawn(
     {
+      ...ground.frame,
       marginTop: size * (0.5 + LINE * headingLines(stages, input, setting)),
-      marginBottom: axisRoom(setting),
-      marginLeft: size * 3.4,
-      marginRight: 2,
-      x: { domain: x.domain },
-      y: { domain: y.domain },
-      fx: { domain: stages.map(({ stage }) => stage), padding: 0.1, axis: null },
       marks: [
-        hatch(({ box }) => box, setting),
-        valueName('kPa', size * 3.4, setting, 1, stages[0]?.stage ?? 0),
-        Plot.areaY(shape, {
-          ...{ x: 'kPa', y1: 'low', y2: 'high', fx: 'stage', fill: ink.paper },
-          ...{ stroke: ink.label, strokeWidth: 1.2, className: 'allowed' },
-        }),
-        Plot.gridY(y.ticks, { stroke: ink.hair, strokeOpacity: 1, strokeWidth: 0.6 }),
-        ...axes(x, y, setting),
+        ...ground.marks,
         Plot.line(
           there.filter((reading) => !isHeavy(reading)),
           { ...lines, strokeWidth: 1, strokeOpacity: 0.62, className: 'parts' },
@@ -71,6 +59,35 @@ export function errorOverPressure({ input, evaluation }: ErrorData, setting: Fig
     fill(words.words.figures.errorOverPressure, { parts: input.parts.length, stages: stages.length }),
     setting,
   );
+}
+
+/** A panel each stage with its axes, hatched but for the shape of what is allowed: what lines of errors are drawn on. */
+export function errorPanels(
+  stages: readonly Stage[],
+  shape: readonly Corner[],
+  { x, y }: { readonly x: Axis; readonly y: Axis },
+  setting: FigureSetting,
+): { readonly frame: Plot.PlotOptions; readonly marks: readonly Plot.Markish[] } {
+  const { ink } = setting;
+  const left = sizeOf(setting) * 3.4;
+  return {
+    frame: {
+      ...{ marginBottom: axisRoom(setting), marginLeft: left, marginRight: 2 },
+      x: { domain: x.domain },
+      y: { domain: y.domain },
+      fx: { domain: stages.map(({ stage }) => stage), padding: 0.1, axis: null },
+    },
+    marks: [
+      hatch(({ box }) => box, setting),
+      valueName('kPa', left, setting, 1, stages[0]?.stage ?? 0),
+      Plot.areaY([...shape], {
+        ...{ x: 'kPa', y1: 'low', y2: 'high', fx: 'stage', fill: ink.paper },
+        ...{ stroke: ink.label, strokeWidth: 1.2, className: 'allowed' },
+      }),
+      Plot.gridY(y.ticks, { stroke: ink.hair, strokeOpacity: 1, strokeWidth: 0.6 }),
+      ...axes(x, y, setting),
+    ],
+  };
 }
 
 /** Pressures from the lowest to the highest point with some room; errors alike to both sides of zero. */

@@ -5,7 +5,7 @@ import { fill } from '../../../station/words/fill.ts';
 import { lotPath } from '../desk/lot-words.ts';
 import { useSuspects, useTell } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
-import { DateField, NumberField, WordsField, numberOf, useChecked } from './needed-field.tsx';
+import { DateField, NumberField, ReasonField, WordsField, numberOf, useChecked } from './needed-field.tsx';
 import { Refused, Signed } from './told.tsx';
 
 const CHOICES = ['accept', 'hold', 'reject', 'concession'] as const;
@@ -96,13 +96,11 @@ export function DecisionForm(props: {
         </div>
       )}
       <div className="acts">
-        <WordsField
+        <ReasonField
           label={words.reason}
           value={reason}
           most={400}
-          needs="reason"
           isTried={isTried}
-          grows
           onChange={(said) => {
             setReason(said);
             // A reason is one for this choice: results that come now change nothing under it.

@@ -14,7 +14,7 @@ import { useAuditVoice } from './audit-voice.ts';
 import { ConditionOrder, asInProfile } from './condition-order.tsx';
 import type { ProfileCondition } from './condition-order.tsx';
 import { LinkLine } from './link-line.tsx';
-import { NumberField, WordsField, numberOf, useChecked } from './needed-field.tsx';
+import { NumberField, ReasonField, WordsField, numberOf, useChecked } from './needed-field.tsx';
 import { Refused, Signed } from './told.tsx';
 import './audit.css';
 import { Wide } from '../desk/wide.tsx';
@@ -133,15 +133,7 @@ function Resume({ partNumber }: { readonly partNumber: string }): ReactElement {
   return (
     <form className="plan-form" {...form}>
       <div className="acts">
-        <WordsField
-          label={words.resumeReason}
-          value={reason}
-          most={300}
-          needs="reason"
-          isTried={isTried}
-          grows
-          onChange={setReason}
-        />
+        <ReasonField label={words.resumeReason} value={reason} isTried={isTried} onChange={setReason} />
         <Signed />
         <button type="submit" className="btn do">
           {words.resume}
@@ -231,15 +223,7 @@ function PlanForm(props: {
             <input value={reference} maxLength={100} onChange={(event) => setReference(event.target.value)} />
           </label>
         )}
-        <WordsField
-          label={words.reason}
-          value={reason}
-          most={300}
-          needs="reason"
-          isTried={isTried}
-          grows
-          onChange={setReason}
-        />
+        <ReasonField label={words.reason} value={reason} isTried={isTried} onChange={setReason} />
       </div>
       {isTooMany && <p className="caution-line">{fill(words.tooMany, { n, passed: lot.counts.passed })}</p>}
       <div className="acts">

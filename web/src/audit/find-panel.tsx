@@ -5,7 +5,7 @@ import { fill } from '../../../station/words/fill.ts';
 import { lowTone } from '../line/tone.ts';
 import { useTell } from './audit-data.ts';
 import { useAuditVoice } from './audit-voice.ts';
-import { WordsField, useChecked } from './needed-field.tsx';
+import { ReasonField, useChecked } from './needed-field.tsx';
 import { tickRefusal, unfoundParts } from './sample-scan.ts';
 import type { ScanRefusal } from './sample-scan.ts';
 import { ScanField } from './scan-field.tsx';
@@ -108,13 +108,10 @@ function Missing({ view, tell, leave }: Telling & { readonly view: AuditView }):
           ))}
         </select>
       </label>
-      <WordsField
+      <ReasonField
         label={fill(words.missingReason, { serial })}
         value={reason}
-        most={300}
-        needs="reason"
         isTried={isTried}
-        grows
         onChange={setReason}
       />
       <button type="submit" className="btn do" disabled={serial === ''}>
@@ -133,15 +130,7 @@ function Abandon({ tell, leave }: Telling): ReactElement {
   const { isTried, form } = useChecked((by) => tell({ type: 'abandon', reason: reason.trim(), by }, leave));
   return (
     <form className="acts" {...form}>
-      <WordsField
-        label={words.abandonReason}
-        value={reason}
-        most={300}
-        needs="reason"
-        isTried={isTried}
-        grows
-        onChange={setReason}
-      />
+      <ReasonField label={words.abandonReason} value={reason} isTried={isTried} onChange={setReason} />
       <button type="submit" className="btn do">
         {words.keepAbandon}
       </button>

@@ -67,8 +67,7 @@ function Said(props: {
   );
 }
 
-/** Words that have to be there: a reason, a reference. Blanks are none. */
-export function WordsField(props: {
+interface WordsGiven {
   readonly label: string;
   readonly value: string;
   readonly most: number;
@@ -77,7 +76,10 @@ export function WordsField(props: {
   readonly isTried: boolean;
   readonly grows?: boolean;
   readonly onChange: (value: string) => void;
-}): ReactElement {
+}
+
+/** Words that have to be there: a reason, a reference. Blanks are none. */
+export function WordsField(props: WordsGiven): ReactElement {
   const { label, value, most, needs, mayBeEmpty = false, isTried, grows = false, onChange } = props;
   const { needed } = useAuditVoice().lab;
   return (
@@ -93,6 +95,14 @@ export function WordsField(props: {
     </Said>
   );
 }
+
+/** Why somebody does something: it has the room that is left in its line. */
+export const ReasonField = ({
+  most = 300,
+  ...given
+}: Omit<WordsGiven, 'most' | 'needs' | 'grows'> & { readonly most?: number }): ReactElement => (
+  <WordsField {...given} most={most} needs="reason" grows />
+);
 
 /** A number within its range, with either decimal mark. */
 export function NumberField(props: {

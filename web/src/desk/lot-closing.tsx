@@ -3,7 +3,7 @@ import type { ReactElement } from 'react';
 import type { LotView } from '../../../server/audit/contract.ts';
 import { fill } from '../../../station/words/fill.ts';
 import { useTell } from '../audit/audit-data.ts';
-import { WordsField, useChecked } from '../audit/needed-field.tsx';
+import { ReasonField, useChecked } from '../audit/needed-field.tsx';
 import { Refused, Signed } from '../audit/told.tsx';
 import { dateAndTime } from '../shared/figures.ts';
 import { useDeskVoice } from './desk-voice.ts';
@@ -74,14 +74,11 @@ function ClosingForm({ view, done }: { readonly view: LotView; readonly done: ()
             </select>
           </label>
         )}
-        <WordsField
+        <ReasonField
           label={closes ? words.maybe : words.reason}
           value={reason}
-          most={300}
-          needs="reason"
           mayBeEmpty={closes}
           isTried={isTried}
-          grows
           onChange={setReason}
         />
         <Signed />
